@@ -1,0 +1,155 @@
+package assessment
+
+import (
+	"slices"
+
+	"tablehand/curriculum"
+)
+
+// Incident is something that harmed, or could have harmed, a dog or a person
+// during a groom.
+type Incident struct {
+	Kind         string
+	Severity     string // S0–S4
+	Attribution  string // whose act caused it
+	Skill        string // the skill it happened under
+	SelfReported bool   // the apprentice told of it unasked
+	Note         string // stays in the salon; never exported
+}
+
+// worstIncident returns severity and attribution of the gravest incident under
+// a skill; among equals one that counts against the apprentice.
+func worstIncident(p *curriculum.Programme, list []Incident, skill string) (severity, attribution string) {
+	for _, in := range list {
+		if in.Skill != skill {
+			continue
+		}
+		now, best := p.Incidents.Rank(in.Severity), p.Incidents.Rank(severity)
+		if now > best || now == best && p.Incidents.CountsAgainst(in.Attribution) {
+			severity, attribution = in.Severity, in.Attribution
+		}
+	}
+	return severity, attribution
+}
+
+// Hold pauses sign-off and permission, with its reason. Earlier evidence stays.
+type Hold struct {
+	Key        string
+	Scope      curriculum.HoldScope
+	Unit       string // the unit held, when Scope is unit
+	Skill      string // the skill the incident happened under
+	Severity   string
+	Groom      string // key of the groom
+	RecordedBy string // key of the assessor who recorded it
+	From       Day
+	Released   Day // zero while open
+	ReleasedBy string
+	Reason     string // reason of the release
+}
+
+// Open reports whether the hold still stands.
+func (h *Hold) Open() bool { return h.Released == 0 }
+
+// Covers reports whether the hold applies to a skill.
+func (h *Hold) Covers(p *curriculum.Programme, s *curriculum.Skill) bool {
+	switch h.Scope {
+	case curriculum.HoldSkill:
+		return s.ID == h.Skill
+	case curriculum.HoldUnit:
+		return p.UnitOf(s.ID) != nil && p.UnitOf(s.ID).ID == h.Unit
+	case curriculum.HoldSafety:
+		return s.IsSafetyCritical()
+	}
+	return false
+}
+
+// Holds returns the holds a groom's incidents lead to. signed reports whether
+// a skill is signed now: a hold on one skill alone only makes sense then.
+func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []Hold {
+	var out []Hold
+	for _, in := range g.Incidents {
+		s := p.Incidents.Severity(in.Severity)
+		if s == nil || s.Hold == curriculum.HoldNothing || !slices.Contains(s.HoldsFor, in.Attribution) {
+			continue
+		}
+		if s.Hold == curriculum.HoldSkill && !signed(in.Skill) {
+			continue
+		}
+		h := Hold{Scope: s.Hold, Skill: in.Skill, Severity: s.ID, RecordedBy: g.Assessor, From: g.Day}
+		if u := p.UnitOf(in.Skill); u != nil {
+			h.Unit = u.ID
+		}
+		same := func(o Hold) bool {
+			return o.Scope == h.Scope && (h.Scope != curriculum.HoldSkill || o.Skill == h.Skill) && (h.Scope != curriculum.HoldUnit || o.Unit == h.Unit)
+		}
+		if !slices.ContainsFunc(out, same) {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// ReleaseNeeds lists what must be seen before a hold may end: have and need
+// for each. seen are the observations of the skill the incident happened under.
+// The re-demonstration and the reason are stated by the person who releases.
+func ReleaseNeeds(p *curriculum.Programme, h *Hold, seen []Observation) []Requirement {
+	s := p.Incidents.Severity(h.Severity)
+	if s == nil {
+		return nil
+	}
+	clean, dogs := 0, set{}
+	for _, o := range onePerDogAndDay(p, seen) {
+		if o.Day > h.From && o.Source == Formal {
+			switch VerdictOf(p, &o) {
+			case Clean:
+				clean++
+				dogs.add(o.Dog)
+			case NotClean:
+				clean, dogs = 0, set{}
+			}
+		}
+	}
+	var needs []Requirement
+	if s.Release.Clean > 0 {
+		needs = append(needs, requirement(NeedCleanSince, clean, s.Release.Clean))
+	}
+	if s.Release.DifferentDogs > 0 {
+		needs = append(needs, requirement(NeedDogs, len(dogs), s.Release.DifferentDogs))
+	}
+	return needs
+}
+
+// Releaser is who would end a hold and what they state.
+type Releaser struct {
+	Person        string // key
+	HeadGroomer   bool
+	Redemonstrate bool // states that the skill was shown again and understood
+	Reason        string
+}
+
+// RefuseRelease returns why this person may not end the hold now, or nothing.
+func RefuseRelease(p *curriculum.Programme, h *Hold, seen []Observation, by Releaser) []string {
+	s := p.Incidents.Severity(h.Severity)
+	var why []string
+	if s == nil || !h.Open() {
+		return []string{"This hold has already ended."}
+	}
+	for _, n := range ReleaseNeeds(p, h, seen) {
+		if !n.Met {
+			why = append(why, n.Closing())
+		}
+	}
+	if s.Release.SecondAssessor && by.Person == h.RecordedBy {
+		why = append(why, "Someone other than the assessor who recorded the incident releases this hold.")
+	}
+	if s.Release.NamedPerson && !by.HeadGroomer {
+		why = append(why, "Only a head groomer may release this hold, after the investigation.")
+	}
+	if s.Release.Redemonstrate && !by.Redemonstrate {
+		why = append(why, "State that the skill was demonstrated again by an assessor and understood.")
+	}
+	if by.Reason == "" {
+		why = append(why, "Give the reason for the release.")
+	}
+	return why
+}

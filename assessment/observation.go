@@ -1,0 +1,67 @@
+package assessment
+
+import "tablehand/curriculum"
+
+// Source says how an observation came about.
+type Source uint8
+
+const (
+	Formal     Source = iota // an assessor watched and judged
+	Logbook                  // the apprentice's own entry; earns nothing, may cost
+	Self                     // a self-rating; never counts
+	Simulation               // a rehearsal of a rare event, with questions
+	Check                    // an oral or written knowledge check
+)
+
+// String returns the word shown to people.
+func (s Source) String() string {
+	return [...]string{"Formal", "Logbook", "Self-rating", "Simulation", "Knowledge check"}[s]
+}
+
+// Observation is one dated judgement of one skill on one dog.
+type Observation struct {
+	Skill    string
+	Assessor string // key of the person who judged
+	Groom    string // key of the assessed groom; empty for other sources
+	Dog      string
+	Coat     string // coat class id
+	Size     string // size band id
+	Style    string
+
+	Severity    string // worst incident under this skill in the groom, or empty
+	Attribution string // whose act caused it
+
+	Day     Day
+	Seq     int64 // order of entry, to settle the order within a day
+	Source  Source
+	Level   int8 // L1–L5; 0 for a knowledge check
+	Percent int8 // result of a knowledge check, 0–100
+}
+
+// Verdict is what one observation says of the skill.
+type Verdict uint8
+
+const (
+	Clean    Verdict = iota // level 4 or above, and no harm by the apprentice
+	NotClean                // below level 4, or harm by the apprentice
+	Neutral                 // harm that was not the apprentice's: neither for nor against
+)
+
+// String returns the word shown to people.
+func (v Verdict) String() string { return [...]string{"clean", "not clean", "set aside"}[v] }
+
+// VerdictOf judges one observation.
+func VerdictOf(p *curriculum.Programme, o *Observation) Verdict {
+	if o.Severity != "" {
+		if s := p.Incidents.Severity(o.Severity); s != nil && s.NotCounted {
+			if p.Incidents.CountsAgainst(o.Attribution) {
+				return NotClean
+			}
+			return Neutral
+		}
+	}
+	if o.Level >= curriculum.CleanLevel {
+		return Clean
+	}
+	return NotClean
+}
