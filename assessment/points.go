@@ -49,6 +49,18 @@ func CheckPoints(p *curriculum.Programme) []curriculum.Finding {
 	for i := range p.Points {
 		r := &p.Points[i]
 		seq := SequenceRule(r)
+		for _, n := range []struct {
+			key   string
+			value int
+		}{{"within_observations", r.Within}, {"fault_costs", r.FaultCosts}, {"never_below", -r.NeverBelow}} {
+			if n.value > sequence.MaxHorizon {
+				out = append(out, curriculum.Finding{
+					Path:    fmt.Sprintf("points_rules[%d].%s", i, n.key),
+					Problem: fmt.Sprintf("with this %s the chance of a false sign-off cannot be worked out", n.key),
+					Do:      fmt.Sprintf("Stay within %d.", sequence.MaxHorizon),
+				})
+			}
+		}
 		if seq.Validate() != nil || !(r.Competent > 0 && r.Unacceptable > r.Competent && r.Unacceptable < 1 && r.FalseSignOff > 0) {
 			continue // told by the checks of the file itself
 		}

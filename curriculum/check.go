@@ -2,14 +2,19 @@ package curriculum
 
 import (
 	"fmt"
+	"maps"
 	"slices"
-	"sort"
 	"strings"
 )
 
 // check looks at the meaning of a decoded programme: ids that must exist once,
 // names that must lead somewhere, numbers that must be possible.
 func (p *page) check(pr *Programme) {
+	for _, section := range []string{"vocabulary", "levels", "permissions", "currency", "monitor", "evidence_rules", "rubric", "units"} {
+		if _, there := p.places[section]; !there {
+			p.misread(section, "the section %s is missing", "Take it over from the built-in programme: tablehand check --print", section)
+		}
+	}
 	p.requireText("id", pr.ID)
 	p.requireText("title", pr.Title)
 	if pr.Version < 1 {
@@ -144,6 +149,9 @@ func (p *page) checkSkills(pr *Programme) {
 	if len(pr.Units) == 0 {
 		p.at("units", "the programme has no units", "Add at least one unit with one skill.")
 	}
+	if len(pr.Evidence) == 0 {
+		p.at("evidence_rules", "the programme has no evidence rules", "Add at least one; every skill names the rule it needs.")
+	}
 	evidence, points := map[string]bool{}, map[string]bool{}
 	for _, e := range pr.Evidence {
 		evidence[e.ID] = true
@@ -172,7 +180,7 @@ func (p *page) checkSkills(pr *Programme) {
 			if s.IsSafetyCritical() && strings.TrimSpace(s.Caution) == "" {
 				p.at(at, "the safety-critical skill %q has no caution", "Say what the usual caution is.", s.ID)
 			}
-			if p.requireText(at+".evidence", s.Evidence) && !evidence[s.Evidence] {
+			if p.requireText(at+".evidence", s.Evidence) && !evidence[s.Evidence] && len(evidence) > 0 {
 				p.at(at+".evidence", "unknown evidence rule %q", didYouMean(s.Evidence, evidence), s.Evidence)
 			}
 			if s.Points == "" {
@@ -210,10 +218,15 @@ func (p *page) checkNeeds(pr *Programme) {
 		for k, need := range skill.Needs {
 			at := fmt.Sprintf("%s[%d]", place[id], k)
 			switch {
+			case slices.Contains(skill.Needs[:k], need):
+				p.at(at, "the prerequisite %q stands here twice", "Keep one of the two.", need)
 			case !known[need]:
 				p.at(at, "unknown prerequisite %q", didYouMean(need, known), need)
 			case state[need] == open:
 				cycle := append(slices.Clone(path[slices.Index(path, need):]), need)
+				if len(cycle) > 24 {
+					cycle = slices.Concat(cycle[:12], []string{"…"}, cycle[len(cycle)-12:])
+				}
 				p.at(at, "prerequisites run in a circle: %s", "Remove one of these steps, so that there is a skill to begin with.", strings.Join(cycle, " → "))
 			case state[need] == unseen:
 				walk(need, path)
@@ -230,17 +243,8 @@ func (p *page) checkNeeds(pr *Programme) {
 
 // didYouMean names the closest known word, or all of them when few.
 func didYouMean(word string, known map[string]bool) string {
-	all := make([]string, 0, len(known))
-	for k := range known {
-		all = append(all, k)
-	}
-	sort.Strings(all)
-	best, least := "", 3
-	for _, k := range all {
-		if d := distance(strings.ToLower(word), strings.ToLower(k)); d < least {
-			best, least = k, d
-		}
-	}
+	all := slices.Sorted(maps.Keys(known))
+	best := closest(word, all)
 	switch {
 	case best != "":
 		return fmt.Sprintf("Did you mean %q?", best)
@@ -250,6 +254,25 @@ func didYouMean(word string, known map[string]bool) string {
 		return "Use one of: " + strings.Join(all, ", ") + "."
 	}
 	return "Use an id that is defined in this file."
+}
+
+// closest returns the word that one or two changed letters turn this one into,
+// or nothing. In long lists and of long words nothing is sought.
+func closest(word string, all []string) string {
+	const longestWord, longestList = 64, 1000
+	best, least := "", 3
+	if len(word) > longestWord || len(all) > longestList {
+		return ""
+	}
+	for _, k := range all {
+		if len(k) > longestWord {
+			continue
+		}
+		if d := distance(strings.ToLower(word), strings.ToLower(k)); d < least {
+			best, least = k, d
+		}
+	}
+	return best
 }
 
 // distance is the number of single-letter changes between two words

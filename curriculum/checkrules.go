@@ -5,6 +5,9 @@ import (
 	"slices"
 )
 
+// longestStreak is the most observations a streak can look back on.
+const longestStreak = 64
+
 func (p *page) checkEvidence(pr *Programme) {
 	p.ids("evidence_rules", len(pr.Evidence), func(i int) string { return pr.Evidence[i].ID })
 	coats := map[string]bool{}
@@ -25,7 +28,9 @@ func (p *page) checkEvidence(pr *Programme) {
 			p.at(at+".count", "rule %s asks for %d pieces of evidence", "Ask for at least 1.", r.ID, r.Count)
 			continue
 		}
-		p.levelRange(at+".level", r.Level)
+		if r.Kind != Knowledge && (r.Level < CleanLevel || r.Level > TopLevel) {
+			p.at(at+".level", "rule %s counts from level %d, but an observation is clean from L%d", "Use 4 or 5.", r.ID, r.Level, CleanLevel)
+		}
 		for _, n := range []struct {
 			key   string
 			value int
@@ -34,10 +39,10 @@ func (p *page) checkEvidence(pr *Programme) {
 				p.at(at+"."+n.key, "%s is %d", "Use 0 or leave it out when it is not asked for.", n.key, n.value)
 			}
 		}
-		if r.Coats > len(coats) {
+		if r.Coats > len(coats) && len(coats) > 0 {
 			impossible("coats", "it asks for %d coat classes, but only %d are told apart", "Lower it, or add coat classes.", r.Coats, len(coats))
 		}
-		if r.Sizes > len(pr.Vocabulary.Sizes) {
+		if r.Sizes > len(pr.Vocabulary.Sizes) && len(pr.Vocabulary.Sizes) > 0 {
 			impossible("sizes", "it asks for %d size bands, but there are only %d", "Lower it, or add size bands.", r.Sizes, len(pr.Vocabulary.Sizes))
 		}
 		if r.Styles > len(pr.Vocabulary.Styles) {
@@ -53,6 +58,9 @@ func (p *page) checkEvidence(pr *Programme) {
 		}
 		if s := r.Streak; s.Need > s.Of || s.Need < 0 {
 			impossible("streak", "%d clean out of the last %d", "Let need be no more than of.", s.Need, s.Of)
+		}
+		if r.Streak.Of > longestStreak {
+			impossible("streak", "it looks back on %d observations, but only %d are kept in view", "Lower it.", r.Streak.Of, longestStreak)
 		}
 		if r.Kind == Knowledge && (r.Percent < 1 || r.Percent > 100) {
 			p.at(at+".percent", "rule %s has a pass mark of %d", "Give a pass mark between 1 and 100 per cent.", r.ID, r.Percent)
@@ -111,7 +119,7 @@ func (p *page) checkRubric(pr *Programme) {
 		p.criterionSkills(pr, at+".skills", c.ID, c.Skills, under)
 		p.criterionSkills(pr, at+".skills_if_seen", c.ID, c.SkillsIfSeen, under)
 	}
-	if sum != r.Total {
+	if sum != r.Total && !p.unreadIn("rubric.criteria") {
 		p.at("rubric.total_weight", "the weights add up to %d, but total_weight is %d", "Change a weight or the total, so that they agree.", sum, r.Total)
 	}
 	if r.LeastWeight < 0 || r.LeastWeight > r.Total {
@@ -131,6 +139,9 @@ func (p *page) criterionSkills(pr *Programme, path, criterion string, skills []s
 	for i, id := range skills {
 		at := fmt.Sprintf("%s[%d]", path, i)
 		if !known[id] {
+			if len(known) == 0 {
+				return // told already: there are no skills
+			}
 			p.at(at, "unknown skill %q", didYouMean(id, known), id)
 			continue
 		}
@@ -185,7 +196,7 @@ func (p *page) checkCompletion(pr *Programme) {
 	if c.LastMeet > c.Grooms {
 		p.at("completion.last_meet", "the last %d grooms must meet the standard, but only %d are asked for", "Raise grooms, or lower this.", c.LastMeet, c.Grooms)
 	}
-	if c.Sizes > len(pr.Vocabulary.Sizes) {
+	if c.Sizes > len(pr.Vocabulary.Sizes) && len(pr.Vocabulary.Sizes) > 0 {
 		p.at("completion.sizes", "%d size bands are asked for, but there are only %d", "Lower it, or add size bands.", c.Sizes, len(pr.Vocabulary.Sizes))
 	}
 }

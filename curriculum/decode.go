@@ -17,6 +17,10 @@ import (
 func (p *page) decode(n ast.Node, v reflect.Value, path string) {
 	n = bare(n)
 	p.places[path] = placeOf(n)
+	if _, refused := n.(*ast.AliasNode); refused {
+		p.unread[path] = true
+		return
+	}
 	switch v.Kind() {
 	case reflect.Struct:
 		p.decodeStruct(n, v, path)
@@ -26,7 +30,7 @@ func (p *page) decode(n ast.Node, v reflect.Value, path string) {
 		if s, ok := scalarText(n); ok {
 			v.SetString(s)
 		} else {
-			p.at(path, "%s must be text, but a %s was found", "Write the words on the same line, in quotes if they hold a colon or a #.", lastName(path), kindOf(n))
+			p.misread(path, "%s must be text, but a %s was found", "Write the words on the same line, in quotes if they hold a colon or a #.", lastName(path), kindOf(n))
 		}
 	case reflect.Int, reflect.Int64:
 		p.decodeWhole(n, v, path)
@@ -36,7 +40,7 @@ func (p *page) decode(n ast.Node, v reflect.Value, path string) {
 		if b, ok := n.(*ast.BoolNode); ok {
 			v.SetBool(b.Value)
 		} else {
-			p.at(path, "%s must be true or false, but a %s was found", "Write true or false, without quotes.", lastName(path), kindOf(n))
+			p.misread(path, "%s must be true or false, but a %s was found", "Write true or false, without quotes.", lastName(path), kindOf(n))
 		}
 	default:
 		panic("curriculum: no decoding for " + v.Kind().String())
@@ -51,7 +55,7 @@ func (p *page) decodeStruct(n ast.Node, v reflect.Value, path string) {
 	case *ast.MappingValueNode:
 		values = []*ast.MappingValueNode{m}
 	default:
-		p.at(path, "%s must be a group of keys and values, but a %s was found", "Write each key on a line of its own, followed by a colon and its value.", lastName(path), kindOf(n))
+		p.misread(path, "%s must be a group of keys and values, but a %s was found", "Write each key on a line of its own, followed by a colon and its value.", lastName(path), kindOf(n))
 		return
 	}
 	fields, names := fieldsOf(v.Type())
@@ -65,8 +69,15 @@ func (p *page) decodeStruct(n ast.Node, v reflect.Value, path string) {
 		}
 		seen[key] = at
 		i, known := fields[key]
+		if _, refused := kv.Key.(*ast.MergeKeyNode); refused {
+			continue
+		}
 		if !known {
-			p.atPlace(at, "unknown key %q", "Remove it, or use one of: "+strings.Join(names, ", ")+".", key)
+			do := "Remove it, or use one of: " + strings.Join(names, ", ") + "."
+			if best := closest(key, names); best != "" {
+				do = fmt.Sprintf("Did you mean %q?", best)
+			}
+			p.atPlace(at, "unknown key %q", do, key)
 			continue
 		}
 		p.decode(kv.Value, v.Field(i), join(path, key))
@@ -79,7 +90,7 @@ func (p *page) decodeSlice(n ast.Node, v reflect.Value, path string) {
 	}
 	seq, ok := n.(*ast.SequenceNode)
 	if !ok {
-		p.at(path, "%s must be a list, but a %s was found", "Write each entry on a line of its own that begins with a dash.", lastName(path), kindOf(n))
+		p.misread(path, "%s must be a list, but a %s was found", "Write each entry on a line of its own that begins with a dash.", lastName(path), kindOf(n))
 		return
 	}
 	v.Set(reflect.MakeSlice(v.Type(), len(seq.Values), len(seq.Values)))
@@ -96,7 +107,7 @@ func (p *page) decodeWhole(n ast.Node, v reflect.Value, path string) {
 			return
 		}
 	}
-	p.at(path, "%s must be a whole number, but %s was found", "Write digits only, without quotes or units.", lastName(path), foundWords(n, text, ok))
+	p.misread(path, "%s must be a whole number, but %s was found", "Write digits only, without quotes or units.", lastName(path), foundWords(n, text, ok))
 }
 
 func (p *page) decodeNumber(n ast.Node, v reflect.Value, path string) {
@@ -107,7 +118,7 @@ func (p *page) decodeNumber(n ast.Node, v reflect.Value, path string) {
 			return
 		}
 	}
-	p.at(path, "%s must be a number, but %s was found", "Write it with a point for decimals, for example 0.05.", lastName(path), foundWords(n, text, ok))
+	p.misread(path, "%s must be a number, but %s was found", "Write it with a point for decimals, for example 0.05.", lastName(path), foundWords(n, text, ok))
 }
 
 func fieldsOf(t reflect.Type) (map[string]int, []string) {
@@ -197,5 +208,9 @@ func lastName(path string) string {
 	if path == "" {
 		return "the file"
 	}
-	return path[strings.LastIndex(path, ".")+1:]
+	name, _, entry := strings.Cut(path[strings.LastIndex(path, ".")+1:], "[")
+	if entry {
+		return "an entry of " + name
+	}
+	return name
 }

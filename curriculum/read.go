@@ -4,6 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"reflect"
+	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
@@ -24,12 +27,17 @@ type Check func(*Programme) []Finding
 // Read reads and checks a programme. file is used in messages only. The error,
 // if any, is of type Mistakes and holds every mistake found.
 func Read(file string, data []byte, checks ...Check) (*Programme, error) {
-	pg := newPage(file, data)
 	if len(data) > MaxFileSize {
+		pg := newPage(file, "")
 		pg.atPlace(place{}, "the file is %d bytes; a programme may have at most %d", "Check that this is the right file.", len(data), MaxFileSize)
 		return nil, pg.mistakes
 	}
-	root := pg.parse(data)
+	text := plain(data)
+	pg := newPage(file, text)
+	if !pg.isText() {
+		return nil, pg.mistakes
+	}
+	root := pg.parse(text)
 	if root == nil {
 		return nil, pg.mistakes
 	}
@@ -48,18 +56,51 @@ func Read(file string, data []byte, checks ...Check) (*Programme, error) {
 	return p, nil
 }
 
+// plain is the text of a file without what editors add unseen: the byte order
+// mark, the line ends of Windows and blanks at the end of a line. The parser
+// counts lines and columns wrongly where it meets them.
+func plain(data []byte) string {
+	text := strings.TrimPrefix(string(data), "\ufeff")
+	text = strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text)
+	lines := strings.Split(text, "\n")
+	for i := range lines {
+		lines[i] = strings.TrimRight(lines[i], " \t")
+	}
+	return strings.Join(lines, "\n")
+}
+
+// isText notes the first byte that is not text: a file in another encoding, or
+// one that is no text file at all.
+func (p *page) isText() bool {
+	for i, line := range p.lines {
+		column := 0
+		for at, r := range line {
+			column++
+			_, size := utf8.DecodeRuneInString(line[at:])
+			if r == utf8.RuneError && size == 1 || unicode.IsControl(r) && r != '\t' {
+				p.lines[i] = strings.Map(visible, strings.ToValidUTF8(line, "?"))
+				p.atPlace(place{i + 1, column}, "this is not text in the encoding UTF-8", "Save the file as UTF-8 (in some editors: \"Save as\", then the encoding), and check that it is the right file.")
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func visible(r rune) rune {
+	if unicode.IsControl(r) && r != '\t' {
+		return '?'
+	}
+	return r
+}
+
 // parse returns the one document of the file, or nil after noting why not.
 // Anchors, aliases, merge keys and tags are refused: the parser expands
 // aliases without a limit and can lose a merged value silently.
-func (p *page) parse(data []byte) ast.Node {
-	file, err := parser.ParseBytes(data, 0, parser.AllowDuplicateMapKey())
+func (p *page) parse(text string) ast.Node {
+	file, err := parser.ParseBytes([]byte(text), 0, parser.AllowDuplicateMapKey())
 	if err != nil {
-		at, why := place{1, 1}, err.Error()
-		var ye yaml.Error
-		if errors.As(err, &ye) && ye.GetToken() != nil {
-			at, why = place{ye.GetToken().Position.Line, ye.GetToken().Position.Column}, ye.GetMessage()
-		}
-		p.atPlace(at, "this is not well-formed YAML: %s", "Look at the indentation, colons and quotes here and on the line above.", why)
+		p.notWellFormed(err)
 		return nil
 	}
 	var docs []ast.Node
@@ -74,10 +115,36 @@ func (p *page) parse(data []byte) ast.Node {
 		return nil
 	case 1:
 	default:
-		p.atPlace(placeOf(docs[1]), "a second document begins here", "Keep one programme in one file; remove the line with three dashes.")
+		p.atPlace(placeOf(docs[1]), "a second document begins here", "Keep one programme in one file; remove the line with three dashes above.")
+		return nil
 	}
 	ast.Walk(unsafeNodes{p}, docs[0])
 	return docs[0]
+}
+
+// notWellFormed notes where the parser stopped, with the usual cause.
+func (p *page) notWellFormed(err error) {
+	at, why := place{1, 1}, err.Error()
+	var ye yaml.Error
+	if errors.As(err, &ye) && ye.GetToken() != nil {
+		at, why = place{ye.GetToken().Position.Line, ye.GetToken().Position.Column}, ye.GetMessage()
+	}
+	do := "Look at the indentation, colons and quotes here and on the line above."
+	line := ""
+	if at.line >= 1 && at.line <= len(p.lines) {
+		line = p.lines[at.line-1]
+	}
+	tab := strings.IndexByte(line, '\t')
+	switch {
+	case tab >= 0:
+		at.column = utf8.RuneCountInString(line[:tab]) + 1
+		why, do = "a tab stands here", "Put spaces in the place of every tab; most editors can replace them all at once."
+	case strings.Contains(why, "mapping value is not allowed"):
+		why, do = "a key and value cannot begin here", "If this is text that holds a colon, put it in double quotes. If not, look at the indentation here and on the line above."
+	case strings.Contains(why, "could not find end character"):
+		why, do = "this quotation mark is not closed", "Close the text with the same mark. Put text that holds a quotation mark inside the other kind of marks."
+	}
+	p.atPlace(at, "this is not well-formed YAML: %s", do, why)
 }
 
 // unsafeNodes notes each anchor, alias, merge key and tag.

@@ -1,0 +1,185 @@
+package store
+
+import (
+	"context"
+	"time"
+
+	"gorm.io/gorm"
+
+	"tablehand/assessment"
+	"tablehand/curriculum"
+)
+
+type incidentRow struct {
+	ID           int64
+	GroomID      int64
+	ApprenticeID int64
+	Day          int32
+	Kind         string
+	Severity     string
+	Attribution  string
+	Skill        string
+	SelfReported bool
+	Note         string
+}
+
+func (incidentRow) TableName() string { return "incident" }
+
+type holdRow struct {
+	ID           int64
+	Key          string
+	ApprenticeID int64
+	GroomID      int64
+	Scope        string
+	Unit         string
+	Skill        string
+	Severity     string
+	RecordedBy   int64
+	FromDay      int32
+	CreatedAt    int64
+}
+
+func (holdRow) TableName() string { return "hold" }
+
+type releaseRow struct {
+	HoldID     int64
+	ReleasedBy int64
+	Day        int32
+	Reason     string
+	CreatedAt  int64
+}
+
+func (releaseRow) TableName() string { return "hold_release" }
+
+// heldRow is a hold with its release, if any.
+type heldRow struct {
+	holdRow
+	ReleasedBy *int64
+	Day        *int32
+	Reason     *string
+}
+
+// holds reads holds of the apprentices that match, oldest first. Holds that
+// came with a groom that was corrected later go with it.
+func holds(db *gorm.DB, where string, arg any) ([]heldRow, error) {
+	var rows []heldRow
+	err := db.Table("hold").Select("hold.*, hold_release.released_by, hold_release.day, hold_release.reason").
+		Joins("LEFT JOIN hold_release ON hold_release.hold_id = hold.id").
+		Where(where, arg).Where("groom_id NOT IN (SELECT supersedes_id FROM groom WHERE supersedes_id IS NOT NULL)").
+		Order("hold.id").Find(&rows).Error
+	return rows, err
+}
+
+func (r heldRow) hold(people map[int64]Person, grooms map[int64]string) assessment.Hold {
+	h := assessment.Hold{Key: r.Key, Scope: curriculum.HoldScope(r.Scope), Unit: r.Unit, Skill: r.Skill, Severity: r.Severity,
+		Groom: grooms[r.GroomID], RecordedBy: people[r.RecordedBy].Key, From: assessment.Day(r.FromDay)}
+	if r.Day != nil {
+		h.Released, h.ReleasedBy, h.Reason = assessment.Day(*r.Day), people[*r.ReleasedBy].Key, *r.Reason
+	}
+	return h
+}
+
+// insertIncidents writes a groom's incidents and the holds they lead to.
+// Whether a skill is signed is read inside the transaction, so that a
+// confirmation at the same moment cannot slip between.
+func (s *Store) insertIncidents(tx *gorm.DB, sc Scope, now time.Time, prog *curriculum.Programme, groom *groomRow, g *assessment.Groom) error {
+	rows := make([]incidentRow, len(g.Incidents))
+	for i, in := range g.Incidents {
+		rows[i] = incidentRow{GroomID: groom.ID, ApprenticeID: groom.ApprenticeID, Day: groom.Day, Kind: in.Kind, Severity: in.Severity,
+			Attribution: in.Attribution, Skill: in.Skill, SelfReported: in.SelfReported, Note: in.Note}
+	}
+	if err := tx.Create(&rows).Error; err != nil {
+		return err
+	}
+	a, err := s.evidenceOf(tx.Session(&gorm.Session{NewDB: true}), sc, groom.ApprenticeID, false)
+	if err != nil {
+		return err
+	}
+	today := s.dayOf(now, sc.Zone)
+	signed := func(skill string) bool {
+		st, ok := a.Standing(prog, skill, today)
+		return ok && st.SignedNow()
+	}
+	var held []holdRow
+	for _, h := range assessment.Holds(prog, g, signed) {
+		held = append(held, holdRow{Key: s.newKey(), ApprenticeID: groom.ApprenticeID, GroomID: groom.ID, Scope: string(h.Scope), Unit: h.Unit,
+			Skill: h.Skill, Severity: h.Severity, RecordedBy: sc.person, FromDay: int32(h.From), CreatedAt: now.Unix()})
+	}
+	if len(held) == 0 {
+		return nil
+	}
+	return tx.Create(&held).Error
+}
+
+// Held is a hold with whom it concerns.
+type Held struct {
+	assessment.Hold
+	Apprentice Person
+}
+
+// OpenHolds returns every open hold the scope may see, oldest first.
+func (s *Store) OpenHolds(ctx context.Context, sc Scope) ([]Held, error) {
+	if err := sc.valid(); err != nil {
+		return nil, err
+	}
+	db := s.read.WithContext(ctx)
+	where, arg := "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon
+	if sc.Role == assessment.Apprentice {
+		where, arg = "apprentice_id = ?", sc.person
+	}
+	rows, err := holds(db, where, arg)
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.names(db, sc)
+	if err != nil {
+		return nil, err
+	}
+	var out []Held
+	for _, r := range rows {
+		if h := r.hold(people, nil); h.Open() {
+			out = append(out, Held{h, people[r.ApprenticeID]})
+		}
+	}
+	return out, nil
+}
+
+// Release ends a hold if the rules allow this person to end it now.
+func (s *Store) Release(ctx context.Context, sc Scope, hold string, redemonstrate bool, reason, clientID string) (location string, err error) {
+	if err := sc.judges(); err != nil {
+		return "", err
+	}
+	_, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
+	if err != nil {
+		return "", err
+	}
+	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		rows, err := holds(tx.Where("key = ?", hold), "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon)
+		if err != nil {
+			return "", err
+		}
+		if len(rows) == 0 {
+			return "", ErrNotFound
+		}
+		people, err := s.names(tx, sc)
+		if err != nil {
+			return "", err
+		}
+		a, err := s.evidenceOf(tx, sc, rows[0].ApprenticeID, false)
+		if err != nil {
+			return "", err
+		}
+		h := rows[0].hold(people, nil)
+		why := assessment.RefuseRelease(prog, &h, a.Observations[h.Skill], assessment.Releaser{
+			Person: sc.Key, HeadGroomer: sc.Role == assessment.HeadGroomer, Redemonstrate: redemonstrate, Reason: reason})
+		if len(why) > 0 {
+			return "", &Refusal{why}
+		}
+		row := releaseRow{HoldID: rows[0].ID, ReleasedBy: sc.person, Day: int32(s.dayOf(now, sc.Zone)), Reason: reason, CreatedAt: now.Unix()}
+		if err := tx.Create(&row).Error; err != nil {
+			return "", err
+		}
+		to := "/apprentices/" + people[rows[0].ApprenticeID].Key + "/skills/" + h.Skill
+		return to, record(tx, sc, now, "hold.released", h.Key, map[string]any{"reason": reason})
+	})
+}

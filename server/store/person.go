@@ -1,0 +1,211 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/hex"
+	"errors"
+	"strings"
+	"time"
+
+	"gorm.io/gorm"
+
+	"tablehand/assessment"
+	"tablehand/curriculum"
+)
+
+// Person is somebody in the salon's record.
+type Person struct {
+	Key, Name, Login string
+	Role             assessment.Role
+	Start            assessment.Day // first day of an apprentice
+	Left             assessment.Day // zero while here
+	HasPassword      bool
+}
+
+type personRow struct {
+	ID        int64
+	Key       string
+	SalonID   int64
+	Name      string
+	Login     string
+	Role      string
+	Password  string
+	Code      string
+	CodeUntil int64
+	StartDay  int32
+	LeftDay   int32
+	CreatedAt int64
+}
+
+func (personRow) TableName() string { return "person" }
+
+func (r personRow) person() Person {
+	return Person{Key: r.Key, Name: r.Name, Login: r.Login, Role: assessment.Role(r.Role), Start: assessment.Day(r.StartDay),
+		Left: assessment.Day(r.LeftDay), HasPassword: r.Password != ""}
+}
+
+type salonRow struct {
+	ID          int64
+	Key         string
+	Name        string
+	Zone        string
+	ProgrammeID int64
+	CreatedAt   int64
+}
+
+func (salonRow) TableName() string { return "salon" }
+
+// codeLife is how long a one-time code to set a password may be used.
+const codeLife = 7 * 24 * time.Hour
+
+// NewCode makes a one-time code that can be read aloud: 20 letters and digits
+// in groups, 100 bits.
+func NewCode() string {
+	t := strings.ToLower(rand.Text())[:20]
+	return t[:5] + "-" + t[5:10] + "-" + t[10:15] + "-" + t[15:]
+}
+
+func hashCode(code string) string {
+	sum := sha256.Sum256([]byte(strings.ToLower(strings.TrimSpace(code))))
+	return hex.EncodeToString(sum[:])
+}
+
+// IsNew reports whether the record has no salon yet.
+func (s *Store) IsNew(ctx context.Context) (bool, error) {
+	var n int64
+	err := s.read.WithContext(ctx).Table("salon").Count(&n).Error
+	return n == 0, err
+}
+
+// Founding is what the first set-up needs.
+type Founding struct {
+	Salon, Zone           string
+	Name, Login, Password string // of the first head groomer; Password encoded
+	Programme             *curriculum.Programme
+}
+
+// Found makes the salon and its first head groomer. It fails with ErrExists
+// when there is a salon already.
+func (s *Store) Found(ctx context.Context, f Founding) (Person, error) {
+	var p personRow
+	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
+		var n int64
+		if err := tx.Table("salon").Count(&n).Error; err != nil || n > 0 {
+			return errors.Join(err, ErrExists)
+		}
+		prog, err := publish(tx, now, f.Programme)
+		if err != nil {
+			return err
+		}
+		salon := salonRow{Key: s.newKey(), Name: f.Salon, Zone: f.Zone, ProgrammeID: prog.ID, CreatedAt: now.Unix()}
+		if err := tx.Create(&salon).Error; err != nil {
+			return err
+		}
+		p = personRow{Key: s.newKey(), SalonID: salon.ID, Name: f.Name, Login: f.Login, Role: string(assessment.HeadGroomer), Password: f.Password, CreatedAt: now.Unix()}
+		if err := tx.Create(&p).Error; err != nil {
+			return err
+		}
+		return record(tx, Scope{person: p.ID, salon: salon.ID}, now, "salon.founded", salon.Key, map[string]string{"programme": f.Programme.Digest()})
+	})
+	return p.person(), err
+}
+
+// AddPerson adds somebody and returns a one-time code with which they set
+// their own password.
+func (s *Store) AddPerson(ctx context.Context, sc Scope, p Person, clientID string) (code string, err error) {
+	if err := sc.must(assessment.HeadGroomer); err != nil {
+		return "", err
+	}
+	code = NewCode()
+	_, err = s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		row := personRow{Key: s.newKey(), SalonID: sc.salon, Name: p.Name, Login: p.Login, Role: string(p.Role), StartDay: int32(p.Start),
+			Code: hashCode(code), CodeUntil: now.Add(codeLife).Unix(), CreatedAt: now.Unix()}
+		if err := tx.Create(&row).Error; err != nil {
+			return "", err
+		}
+		return "/people", record(tx, sc, now, "person.added", row.Key, map[string]string{"role": row.Role})
+	})
+	return code, err
+}
+
+// SetPassword uses up a one-time code and sets an encoded password.
+func (s *Store) SetPassword(ctx context.Context, login, code, encoded string) (Person, error) {
+	var p personRow
+	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
+		err := one(tx.Where("login = ? AND left_day = 0", login), &p)
+		if err != nil {
+			return err
+		}
+		if p.Code == "" || now.Unix() > p.CodeUntil || subtle.ConstantTimeCompare([]byte(p.Code), []byte(hashCode(code))) != 1 {
+			return ErrDenied
+		}
+		if err := tx.Model(&p).Updates(map[string]any{"password": encoded, "code": ""}).Error; err != nil {
+			return err
+		}
+		return record(tx, Scope{person: p.ID, salon: p.SalonID}, now, "person.password_set", p.Key, nil)
+	})
+	return p.person(), err
+}
+
+// Credentials returns the person with this login and their encoded password.
+func (s *Store) Credentials(ctx context.Context, login string) (Person, string, error) {
+	var p personRow
+	err := one(s.read.WithContext(ctx).Where("login = ? AND left_day = 0", login), &p)
+	return p.person(), p.Password, err
+}
+
+// People returns everybody of the salon the scope may see, by name. An
+// apprentice sees themselves and those who judge.
+func (s *Store) People(ctx context.Context, sc Scope) ([]Person, error) {
+	if err := sc.valid(); err != nil {
+		return nil, err
+	}
+	q := s.read.WithContext(ctx).Where("salon_id = ?", sc.salon).Order("name, id")
+	if sc.Role == assessment.Apprentice {
+		q = q.Where("id = ? OR role IN ?", sc.person, []assessment.Role{assessment.HeadGroomer, assessment.Assessor})
+	}
+	var rows []personRow
+	if err := q.Find(&rows).Error; err != nil {
+		return nil, err
+	}
+	out := make([]Person, len(rows))
+	for i, r := range rows {
+		out[i] = r.person()
+	}
+	return out, nil
+}
+
+// Apprentices returns the apprentices the scope may see, by name; those who
+// have left come with the others.
+func (s *Store) Apprentices(ctx context.Context, sc Scope) ([]Person, error) {
+	all, err := s.People(ctx, sc)
+	var out []Person
+	for _, p := range all {
+		if p.Role == assessment.Apprentice {
+			out = append(out, p)
+		}
+	}
+	return out, err
+}
+
+// Apprentice returns one apprentice the scope may see.
+func (s *Store) Apprentice(ctx context.Context, sc Scope, key string) (Person, error) {
+	row, err := s.apprentice(s.read.WithContext(ctx), sc, key)
+	return row.person(), err
+}
+
+// names maps internal ids to people, for reading rows.
+func (s *Store) names(db *gorm.DB, sc Scope) (map[int64]Person, error) {
+	var rows []personRow
+	if err := db.Where("salon_id = ?", sc.salon).Find(&rows).Error; err != nil {
+		return nil, err
+	}
+	out := make(map[int64]Person, len(rows))
+	for _, r := range rows {
+		out[r.ID] = r.person()
+	}
+	return out, nil
+}

@@ -1,0 +1,56 @@
+package store
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"time"
+
+	"gorm.io/gorm/clause"
+)
+
+type sessionRow struct {
+	Token  string
+	Data   []byte
+	Expiry int64
+}
+
+func (sessionRow) TableName() string { return "session" }
+
+// Sessions keeps the sessions of signed-in people. The database holds only the
+// hash of each cookie: reading it lets nobody in.
+type Sessions struct{ s *Store }
+
+// Sessions returns the session store, in the form the scs library asks for.
+func (s *Store) Sessions() Sessions { return Sessions{s} }
+
+func tokenHash(token string) string {
+	sum := sha256.Sum256([]byte(token))
+	return hex.EncodeToString(sum[:])
+}
+
+// Find returns the data of a session that has not expired.
+func (x Sessions) Find(token string) ([]byte, bool, error) {
+	var row sessionRow
+	err := one(x.s.read.Where("token = ? AND expiry > ?", tokenHash(token), x.s.now().Unix()), &row)
+	if errors.Is(err, ErrNotFound) {
+		return nil, false, nil
+	}
+	return row.Data, err == nil, err
+}
+
+// Commit stores a session.
+func (x Sessions) Commit(token string, data []byte, expiry time.Time) error {
+	return x.s.write.Clauses(clause.OnConflict{Columns: []clause.Column{{Name: "token"}}, DoUpdates: clause.AssignmentColumns([]string{"data", "expiry"})}).
+		Create(&sessionRow{tokenHash(token), data, expiry.Unix()}).Error
+}
+
+// Delete ends a session.
+func (x Sessions) Delete(token string) error {
+	return x.s.write.Where("token = ?", tokenHash(token)).Delete(&sessionRow{}).Error
+}
+
+// Expire removes sessions that are over.
+func (x Sessions) Expire() error {
+	return x.s.write.Where("expiry <= ?", x.s.now().Unix()).Delete(&sessionRow{}).Error
+}

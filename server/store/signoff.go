@@ -1,0 +1,249 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"time"
+
+	"gorm.io/gorm"
+
+	"tablehand/assessment"
+)
+
+type signOffRow struct {
+	ID           int64
+	Key          string
+	SalonID      int64
+	ApprenticeID int64
+	ProgrammeID  int64
+	Skill        string
+	ProposedBy   int64
+	Day          int32
+	Statement    string
+	Evidence     string
+	CreatedAt    int64
+}
+
+func (signOffRow) TableName() string { return "signoff" }
+
+type decisionRow struct {
+	SignoffID int64
+	Decision  uint8
+	DecidedBy int64
+	Day       int32
+	Reason    string
+	CreatedAt int64
+}
+
+func (decisionRow) TableName() string { return "signoff_decision" }
+
+// decidedRow is a sign-off with its decision, if any, and its programme.
+type decidedRow struct {
+	signOffRow
+	Ident      string
+	Version    int
+	Decision   *uint8
+	DecidedBy  *int64
+	DecidedDay *int32
+	Reason     *string
+}
+
+func signOffs(q *gorm.DB) ([]decidedRow, error) {
+	var rows []decidedRow
+	err := q.Table("signoff").
+		Select("signoff.*, programme.ident, programme.version, d.decision, d.decided_by, d.day AS decided_day, d.reason").
+		Joins("JOIN programme ON programme.id = signoff.programme_id").
+		Joins("LEFT JOIN signoff_decision d ON d.signoff_id = signoff.id").
+		Order("signoff.id").Find(&rows).Error
+	return rows, err
+}
+
+func (r decidedRow) signOff(people map[int64]Person) assessment.SignOff {
+	so := assessment.SignOff{Key: r.Key, Apprentice: people[r.ApprenticeID].Key, Skill: r.Skill, ProposedBy: people[r.ProposedBy].Key,
+		Proposed: assessment.Day(r.Day), Statement: r.Statement, Programme: r.Ident, Version: r.Version}
+	if r.Decision != nil {
+		so.Decision, so.DecidedBy = assessment.Decision(*r.Decision), people[*r.DecidedBy].Key
+		so.Decided, so.Reason = assessment.Day(*r.DecidedDay), *r.Reason
+	}
+	return so
+}
+
+// Snapshot is what a sign-off rested on when it was proposed.
+type Snapshot struct {
+	Requirements []assessment.Requirement
+	Points       assessment.Points
+	Counted      []assessment.Observation
+	Excluded     []Left
+}
+
+// Left is an observation that did not count, and why.
+type Left struct {
+	assessment.Observation
+	Why string
+}
+
+func snapshot(st *assessment.Standing) Snapshot {
+	sn := Snapshot{Requirements: st.Requirements, Points: st.Points}
+	for _, u := range st.Used {
+		if u.Counted {
+			sn.Counted = append(sn.Counted, *u.Observation)
+		} else {
+			sn.Excluded = append(sn.Excluded, Left{*u.Observation, u.Why.Words()})
+		}
+	}
+	return sn
+}
+
+// SignOff is a sign-off with the people in it and what it rests on.
+type SignOff struct {
+	assessment.SignOff
+	Who        Person // the apprentice
+	Proposer   Person
+	Decider    Person
+	Evidence   Snapshot
+	ProposedAt time.Time // UTC
+}
+
+// Propose proposes a sign-off, if the skill's standing allows it now, and
+// returns its key. What it rests on is kept with it.
+func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statement, clientID string) (key string, err error) {
+	if err := sc.judges(); err != nil {
+		return "", err
+	}
+	progID, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
+	if err != nil {
+		return "", err
+	}
+	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		who, err := s.apprentice(tx, sc, apprentice)
+		if err != nil {
+			return "", err
+		}
+		a, err := s.evidenceOf(tx, sc, who.ID, true)
+		if err != nil {
+			return "", err
+		}
+		today := s.dayOf(now, sc.Zone)
+		st, ok := a.Standing(prog, skill, today)
+		if !ok {
+			return "", ErrNotFound
+		}
+		if err := refuse(assessment.RefuseProposal(&st, sc.Key, sc.Role, apprentice)); err != nil {
+			return "", err
+		}
+		evidence, err := json.Marshal(snapshot(&st))
+		if err != nil {
+			return "", err
+		}
+		row := signOffRow{Key: s.newKey(), SalonID: sc.salon, ApprenticeID: who.ID, ProgrammeID: progID, Skill: skill, ProposedBy: sc.person,
+			Day: int32(today), Statement: statement, Evidence: string(evidence), CreatedAt: now.Unix()}
+		if err := tx.Create(&row).Error; err != nil {
+			return "", err
+		}
+		return row.Key, record(tx, sc, now, "signoff.proposed", row.Key, map[string]string{"apprentice": apprentice, "skill": skill})
+	})
+}
+
+// Decide confirms or declines a proposed sign-off.
+func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, reason, clientID string) (err error) {
+	if err := sc.judges(); err != nil {
+		return err
+	}
+	_, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
+	if err != nil {
+		return err
+	}
+	_, err = s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		rows, err := signOffs(tx.Where("signoff.key = ? AND signoff.salon_id = ?", key, sc.salon))
+		if err != nil {
+			return "", err
+		}
+		if len(rows) == 0 {
+			return "", ErrNotFound
+		}
+		people, err := s.names(tx, sc)
+		if err != nil {
+			return "", err
+		}
+		a, err := s.evidenceOf(tx, sc, rows[0].ApprenticeID, false)
+		if err != nil {
+			return "", err
+		}
+		today := s.dayOf(now, sc.Zone)
+		st, ok := a.Standing(prog, rows[0].Skill, today)
+		if !ok {
+			return "", ErrNotFound
+		}
+		so := rows[0].signOff(people)
+		if err := refuse(assessment.RefuseDecision(&so, &st, sc.Key, sc.Role, confirm)); err != nil {
+			return "", err
+		}
+		row := decisionRow{SignoffID: rows[0].ID, Decision: uint8(assessment.Declined), DecidedBy: sc.person, Day: int32(today), Reason: reason, CreatedAt: now.Unix()}
+		kind := "signoff.declined"
+		if confirm {
+			row.Decision, kind = uint8(assessment.Confirmed), "signoff.confirmed"
+		}
+		if err := tx.Create(&row).Error; err != nil {
+			return "", err
+		}
+		return "/signoffs/" + key, record(tx, sc, now, kind, key, map[string]string{"reason": reason})
+	})
+	if errors.Is(err, ErrExists) {
+		return refuse("This sign-off has been decided already.")
+	}
+	return err
+}
+
+// SignOffs returns the sign-offs the scope may see, the newest first.
+func (s *Store) SignOffs(ctx context.Context, sc Scope) ([]SignOff, error) {
+	if err := sc.valid(); err != nil {
+		return nil, err
+	}
+	db := s.read.WithContext(ctx)
+	rows, err := signOffs(sc.seen(db.Table("signoff")))
+	if err != nil {
+		return nil, err
+	}
+	people, err := s.names(db, sc)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]SignOff, 0, len(rows))
+	for i := len(rows) - 1; i >= 0; i-- {
+		so, err := rows[i].full(people)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, so)
+	}
+	return out, nil
+}
+
+func (r decidedRow) full(people map[int64]Person) (SignOff, error) {
+	so := SignOff{SignOff: r.signOff(people), Who: people[r.ApprenticeID], Proposer: people[r.ProposedBy], ProposedAt: time.Unix(r.CreatedAt, 0).UTC()}
+	if r.DecidedBy != nil {
+		so.Decider = people[*r.DecidedBy]
+	}
+	return so, json.Unmarshal([]byte(r.Evidence), &so.Evidence)
+}
+
+// SignOff returns one sign-off the scope may see.
+func (s *Store) SignOff(ctx context.Context, sc Scope, key string) (SignOff, error) {
+	if err := sc.valid(); err != nil {
+		return SignOff{}, err
+	}
+	db := s.read.WithContext(ctx)
+	rows, err := signOffs(sc.seen(db.Where("signoff.key = ?", key)))
+	if err != nil {
+		return SignOff{}, err
+	}
+	if len(rows) == 0 {
+		return SignOff{}, ErrNotFound
+	}
+	people, err := s.names(db, sc)
+	if err != nil {
+		return SignOff{}, err
+	}
+	return rows[0].full(people)
+}

@@ -1,0 +1,13 @@
+package web
+
+// Export is where a copy of the record is made.
+type Export struct {
+	Shell
+	Action   string
+	ClientID string
+	Scope    Choices // name "scope": "salon" or an apprentice's key
+	Sheets   []Term  // what is in the workbook
+	LeftOut  []string
+	Check    string // how the copy can be checked later
+	Blocked  string // why this person cannot export; empty shows the form
+}

@@ -1,0 +1,36 @@
+package web
+
+import "fmt"
+
+func fixtureProgramme() Programme {
+	p := Programme{Shell: shell("Pet groomer, salon core", "Programme"), Name: "Pet groomer, salon core", Version: "1.0", Digest: "sha256:9f31c2aa70d15c4b6a8e02f7c1d94be33f0a5d7e8812c6690b7f4e1d2a9c5b80", About: "A programme for people who learn to groom dogs in a working salon.", Totals: "10 units, 60 skills, 58 of them required, 37 safety-critical",
+		Rules:       []ProgrammeRule{{"E1", "Safety-critical, depends on the coat", []string{"At least 3 coat classes, 2 size bands and 2 assessors.", "The newest clean observation is no older than 60 days."}}, {"E4", "Routine", []string{"3 counting observations on 2 size bands."}}},
+		Points:      []ProgrammeRule{{"", "Safety-critical skills seen often", []string{"Eligible at 17 points. A clean observation earns 1, one that is not clean costs 10, debt stops at −10.", "If the true fault rate were 20% or more, fewer than 5 in 100 would reach this within 60 observations."}}},
+		RubricNote:  "Thirteen criteria, weights that add up to 100. A groom meets the standard when the mean is 3.50 or more, every must-meet is L4 or more and none is L1.",
+		Levels:      []Term{{"L1", "Assessor did it", "The apprentice watched or held.", ""}, {"L4", "Unprompted", "The assessor stayed in the room in case.", ""}},
+		Permissions: []Term{{"P1", "Watches and helps", "", ""}, {"P5", "Works alone", "May show others.", ""}},
+		Vocabularies: []Vocabulary{{"Coat classes", "A curly cross counts as wool.", []Term{{"SM", "Smooth", "", "coat-SM"}, {"DA", "Double, untrimmed", "", "coat-DA"}, {"DB", "Double, trimmed", "", "coat-DB"}, {"SI", "Silky", "", "coat-SI"}, {"WI", "Wire", "", "coat-WI"}, {"WO", "Wool or curly", "", "coat-WO"}, {"XW", "Curly cross", "", "coat-XW"}, {"CD", "Corded", "", "coat-CD"}, {"HL", "Hairless", "", "coat-HL"}}},
+			{"Size bands", "", []Term{{"S", "5 kg up to 10 kg", "", ""}, {"M", "10 kg up to 25 kg", "", ""}}}},
+		Severities: []Severity{{"S0", "Near miss", "a loop left on while turning away", "May count; its criterion is capped at L3 unless the apprentice reported it.", "None."}, {"S2", "Owner or vet told", "a clipper burn", "Does not count.", "A signed skill goes on hold, permission P3 at most."}},
+		Completion: []string{"All 58 required skills signed, none on hold.", "Ten scored whole grooms, the last five meeting the standard."}}
+	for _, u := range unitNames {
+		pu := ProgrammeUnit{ID: u.id, Title: u.title}
+		for k, t := range u.skills {
+			safety := t[0] == '!'
+			if safety {
+				t = t[1:]
+			}
+			id := fmt.Sprintf("%s%d", u.id, k+1)
+			pu.Skills = append(pu.Skills, ProgrammeSkill{id, t, "/skills/" + id, safety, id == "NE4", "", fixtureStandard})
+		}
+		p.Units = append(p.Units, pu)
+	}
+	for i, n := range criterionNames {
+		c := ProgrammeCriterion{ID: fmt.Sprintf("R%d", i+1), Title: n.title, Weight: n.weight, SkipWhen: n.skip, Anchors: anchors[i%2], Skills: []Link{{"Throat and face", "/skills/CL4"}}}
+		if n.must {
+			c.MustMeet = "must meet: L4 or more"
+		}
+		p.Rubric = append(p.Rubric, c)
+	}
+	return p
+}

@@ -1,0 +1,138 @@
+package web
+
+import (
+	"bytes"
+	"embed"
+	"fmt"
+	"html/template"
+	"io"
+	"reflect"
+	"strings"
+	"sync"
+)
+
+//go:embed templates
+var templateFiles embed.FS
+
+//go:embed symbols.svg
+var symbolSheet string
+
+// shared are the templates every page may use.
+var shared = []string{"templates/layout.html", "templates/parts.html"}
+
+// pages is the one table from page struct to template.
+var pages = []struct {
+	page any
+	file string
+}{
+	{SignIn{}, "sign-in.html"},
+	{SetUp{}, "set-up.html"},
+	{Welcome{}, "welcome.html"},
+	{Today{}, "today.html"},
+	{Matrix{}, "matrix.html"},
+	{Apprentice{}, "apprentice.html"},
+	{ApprenticeSkill{}, "apprentice-skill.html"},
+	{Skill{}, "skill.html"},
+	{Grooms{}, "grooms.html"},
+	{GroomNew{}, "groom-new.html"},
+	{GroomDraft{}, "groom-draft.html"},
+	{GroomReadBack{}, "groom-read-back.html"},
+	{Groom{}, "groom.html"},
+	{GroomCorrect{}, "groom-correct.html"},
+	{SignOffs{}, "sign-offs.html"},
+	{Propose{}, "propose.html"},
+	{SignOff{}, "sign-off.html"},
+	{Programme{}, "programme.html"},
+	{Export{}, "export.html"},
+	{People{}, "people.html"},
+	{Help{}, "help.html"},
+	{ErrorPage{}, "error.html"},
+}
+
+var templates = parseTemplates()
+
+func parseTemplates() map[reflect.Type]*template.Template {
+	base := template.Must(template.New("layout.html").
+		Option("missingkey=error").Funcs(functions).ParseFS(templateFiles, shared...))
+	table := make(map[reflect.Type]*template.Template, len(pages))
+	for _, p := range pages {
+		t := template.Must(base.Clone())
+		table[reflect.TypeOf(p.page)] = template.Must(t.ParseFS(templateFiles, "templates/"+p.file))
+	}
+	return table
+}
+
+var buffers = sync.Pool{New: func() any { return new(bytes.Buffer) }}
+
+// Render writes a page. The template is chosen by the type of the struct (or
+// of what a pointer points at); an unknown type is an error. Nothing is
+// written unless the whole page could be made.
+func Render(w io.Writer, page any) error {
+	v := reflect.ValueOf(page)
+	if v.Kind() == reflect.Pointer && !v.IsNil() {
+		v = v.Elem()
+	}
+	if !v.IsValid() {
+		return fmt.Errorf("web: no page given")
+	}
+	t, ok := templates[v.Type()]
+	if !ok {
+		return fmt.Errorf("web: no template for a page of type %s", v.Type())
+	}
+	b := buffers.Get().(*bytes.Buffer)
+	defer buffers.Put(b)
+	b.Reset()
+	if err := t.ExecuteTemplate(b, "layout.html", v.Interface()); err != nil {
+		return fmt.Errorf("web: render %s: %w", v.Type(), err)
+	}
+	_, err := b.WriteTo(w)
+	return err
+}
+
+var functions = template.FuncMap{
+	"asset":     AssetPath,
+	"sprite":    func() template.HTML { return template.HTML(symbolSheet) },
+	"icon":      icon,
+	"standings": func() []Standing { return Standings },
+	"bar":       StandingBar,
+	"inc":       func(n int) int { return n + 1 },
+	"plural":    plural,
+	"lower":     strings.ToLower,
+	"first":     firstLetter,
+}
+
+// icon draws a symbol of the sheet; it carries no meaning of its own, so it is
+// always beside a word.
+func icon(id string) template.HTML {
+	if !HasSymbol(id) {
+		return ""
+	}
+	return template.HTML(`<svg class="icon" aria-hidden="true"><use href="#` + id + `"/></svg>`)
+}
+
+// HasSymbol says whether the symbol sheet has a drawing with this id.
+func HasSymbol(id string) bool {
+	return id != "" && strings.Contains(symbolSheet, `<symbol id="`+template.HTMLEscapeString(id)+`"`)
+}
+
+// CoatSymbol is the drawing of a coat class, or "" when there is none.
+func CoatSymbol(coat string) string {
+	if id := "coat-" + coat; HasSymbol(id) {
+		return id
+	}
+	return ""
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return itoa(n) + " " + many
+}
+
+func firstLetter(s string) string {
+	for _, r := range s {
+		return string(r)
+	}
+	return ""
+}

@@ -1,0 +1,78 @@
+package web
+
+// SignIn asks who is there.
+type SignIn struct {
+	Shell
+	Action   string
+	Login    Field
+	Password Field
+	Next     string // where to go afterwards, checked by the server
+	Insecure bool   // the connection is not encrypted
+	Demo     []DemoLogin
+	Waited   string // "For safety, wait 30 seconds before the next try."; may be empty
+}
+
+// DemoLogin is a login of the invented salon, shown so that it can be tried.
+type DemoLogin struct {
+	Name, Role, Login, Password string
+}
+
+// SetUp makes the salon and its first person.
+type SetUp struct {
+	Shell
+	Action   string
+	Code     Field
+	SalonF   Field   // name "salon"
+	Zone     Choices // name "zone"
+	Name     Field
+	Login    Field
+	Password Field
+	Insecure bool
+}
+
+// Welcome lets a new person choose a password with a one-time code.
+type Welcome struct {
+	Shell
+	Action   string
+	Login    Field
+	Code     Field
+	Password Field
+	Insecure bool
+}
+
+// NewSignIn is the sign-in page with its words.
+func NewSignIn() SignIn {
+	return SignIn{
+		Shell:    Shell{Title: "Sign in"},
+		Action:   "/sign-in",
+		Login:    Field{Name: "login", Label: "Login", Autocomplete: "username", Width: "medium"},
+		Password: Password("Password", ""),
+	}
+}
+
+// NewSetUp is the first-run page with its words; the zones are the server's.
+func NewSetUp() SetUp {
+	return SetUp{
+		Shell:  Shell{Title: "Set up your salon"},
+		Action: "/set-up",
+		Code:   Field{Name: "code", Label: "Set-up code", Hint: "It was printed where Tablehand was started.", Autocomplete: "off", Width: "medium"},
+		SalonF: Field{Name: "salon", Label: "Name of the salon", Autocomplete: "organization"},
+		Zone:   Choices{Name: "zone", Label: "Time zone", Hint: "Days and times are shown in it."},
+		Name:   Field{Name: "name", Label: "Your name", Hint: "As it should stand under a signature.", Autocomplete: "name"},
+		Login:  Field{Name: "login", Label: "Login", Hint: "Short, small letters; you type it at the table.", Autocomplete: "username", Width: "medium"},
+		Password: Field{Name: "password", Label: "Password", Type: "password", Autocomplete: "new-password", Width: "medium",
+			Hint: "Twelve characters or more. Three or four words in a row are easy to type and hard to guess."},
+	}
+}
+
+// NewWelcome is the page for a new person with its words.
+func NewWelcome() Welcome {
+	return Welcome{
+		Shell:  Shell{Title: "Choose your password"},
+		Action: "/welcome",
+		Login:  Field{Name: "login", Label: "Login", Autocomplete: "username", Width: "medium"},
+		Code:   Field{Name: "code", Label: "One-time code", Hint: "From the person who added you. It works once.", Autocomplete: "one-time-code", Width: "medium"},
+		Password: Field{Name: "password", Label: "New password", Type: "password", Autocomplete: "new-password", Width: "medium",
+			Hint: "Twelve characters or more. You will use it to sign, so keep it to yourself."},
+	}
+}

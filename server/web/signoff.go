@@ -1,0 +1,100 @@
+package web
+
+// SignOffs is the list of sign-offs.
+type SignOffs struct {
+	Shell
+	Filters []Filter
+	Waiting []SignOffItem
+	Decided []SignOffItem
+}
+
+// SignOffItem is one sign-off in a list.
+type SignOffItem struct {
+	URL        string
+	Skill      string
+	Apprentice string
+	State      string // "Waits for a confirmer", "Confirmed", "Declined", "Withdrawn"
+	Proposed   string // who and when
+	Decided    string
+	CanDecide  bool
+}
+
+// Propose is the page a sign-off is proposed on.
+type Propose struct {
+	Shell
+	Apprentice, Skill string
+	SkillURL          string
+	Cautions          []string
+	Requirements      []Requirement
+	Evidence          []ObservationLine // attached as it stands
+	Excluded          []ObservationLine
+	Statement         string // what the person declares by signing
+	Guarantee         string // the error of the points rule; may be empty
+	Blocked           string // why it cannot be proposed; empty shows the form
+	Action            string
+	ClientID          string
+	EvidenceHash      string // the form carries it as "content_hash"
+	Fingerprint       string
+	Note              Field // name "note"
+	Password          Field
+	Insecure          bool
+}
+
+// SignOff is one sign-off: what was proposed, on what, and the decision.
+type SignOff struct {
+	Shell
+	Apprentice    string
+	ApprenticeURL string
+	Skill         string
+	SkillURL      string
+	State         string
+	Open          bool
+	ProposedBy    string // "Rowan Ash, assessor, 2 March 2026 16:40 (UTC+0)"
+	Statement     string
+	ProposedNote  string
+	Rule          string // the rule and its version
+	Guarantee     string
+	Requirements  []Requirement
+	Evidence      []ObservationLine
+	Excluded      []ObservationLine
+	Cautions      []string
+	Fingerprint   string
+	DecidedBy     string
+	DecidedNote   string
+	ChangedSince  string // evidence that changed after the proposal; may be empty
+
+	CanDecide   bool
+	WhyNot      string // why this person cannot confirm
+	Action      string
+	ClientID    string
+	ContentHash string
+	Decision    Choices // name "decision", values confirm, decline
+	Reason      Field
+	Password    Field
+	Insecure    bool
+}
+
+// DecisionChoices are the two answers a confirmer has.
+func DecisionChoices() Choices {
+	return Choices{Name: "decision", Label: "Your decision", Choices: []Choice{
+		{Value: "confirm", Label: "Confirm", Hint: "I have looked at the evidence and agree that the rule is met."},
+		{Value: "decline", Label: "Decline", Hint: "The skill stays unsigned. Say what you want to see."},
+	}}
+}
+
+// NewPropose is the page with its words.
+func NewPropose() Propose {
+	return Propose{
+		Note:     Field{Name: "note", Label: "Note for the confirmer", Hint: "Anything the evidence does not say by itself.", Optional: true},
+		Password: Password("Your password", "You sign the proposal with it."),
+	}
+}
+
+// NewSignOff is the page with the words of its form.
+func NewSignOff() SignOff {
+	return SignOff{
+		Decision: DecisionChoices(),
+		Reason:   Field{Name: "reason", Label: "Reason", Hint: "Needed when you decline: what would you want to see?"},
+		Password: Password("Your password", "You sign the decision with it."),
+	}
+}

@@ -1,0 +1,48 @@
+// Arrow keys for the matrix. The table is one stop for the Tab key; inside it
+// the arrows, Home, End, Page Up and Page Down move from cell to cell. The
+// row and column headings stay ordinary links.
+
+for (const table of document.querySelectorAll("table[data-grid]")) {
+  const rows = [...table.querySelectorAll("tbody tr")]
+    .map((tr) => [...tr.querySelectorAll("td.mc > a")])
+    .filter((cells) => cells.length > 0);
+  if (rows.length === 0) continue;
+  const place = new Map();
+  rows.forEach((cells, r) => cells.forEach((a, c) => place.set(a, [r, c])));
+
+  let current = rows[0][0];
+  current.tabIndex = 0;
+
+  function go(r, c) {
+    r = Math.max(0, Math.min(rows.length - 1, r));
+    c = Math.max(0, Math.min(rows[r].length - 1, c));
+    current.tabIndex = -1;
+    current = rows[r][c];
+    current.tabIndex = 0;
+    current.focus();
+  }
+
+  table.addEventListener("focusin", (event) => {
+    const a = event.target.closest("td.mc > a");
+    if (!a || a === current) return;
+    current.tabIndex = -1;
+    current = a;
+    current.tabIndex = 0;
+  });
+
+  table.addEventListener("keydown", (event) => {
+    const at = place.get(event.target);
+    if (!at || event.altKey || event.metaKey) return;
+    const [r, c] = at;
+    const moves = {
+      ArrowUp: [r - 1, c], ArrowDown: [r + 1, c], ArrowLeft: [r, c - 1], ArrowRight: [r, c + 1],
+      PageUp: [r - 10, c], PageDown: [r + 10, c],
+      Home: [event.ctrlKey ? 0 : r, 0],
+      End: [event.ctrlKey ? rows.length - 1 : r, Infinity],
+    };
+    const to = moves[event.key];
+    if (!to) return;
+    event.preventDefault();
+    go(...to);
+  });
+}
