@@ -59,7 +59,7 @@ func (p *page) decodeStruct(n ast.Node, v reflect.Value, path string) {
 		return
 	}
 	fields, names := fieldsOf(v.Type())
-	seen := map[string]place{}
+	seen, meant := map[string]place{}, map[string]bool{}
 	for _, kv := range values {
 		key := kv.Key.GetToken().Value
 		at := placeOf(kv.Key)
@@ -76,11 +76,17 @@ func (p *page) decodeStruct(n ast.Node, v reflect.Value, path string) {
 			do := "Remove it, or use one of: " + strings.Join(names, ", ") + "."
 			if best := closest(key, names); best != "" {
 				do = fmt.Sprintf("Did you mean %q?", best)
+				meant[best] = true
 			}
 			p.atPlace(at, "unknown key %q", do, key)
 			continue
 		}
 		p.decode(kv.Value, v.Field(i), join(path, key))
+	}
+	for key := range meant { // a slip in its name is not also a missing value
+		if _, there := seen[key]; !there {
+			p.unread[join(path, key)] = true
+		}
 	}
 }
 

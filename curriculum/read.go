@@ -10,7 +10,9 @@ import (
 
 	"github.com/goccy/go-yaml"
 	"github.com/goccy/go-yaml/ast"
+	"github.com/goccy/go-yaml/lexer"
 	"github.com/goccy/go-yaml/parser"
+	"github.com/goccy/go-yaml/token"
 )
 
 // MaxFileSize is the largest programme file that is read, in bytes.
@@ -98,7 +100,11 @@ func visible(r rune) rune {
 // Anchors, aliases, merge keys and tags are refused: the parser expands
 // aliases without a limit and can lose a merged value silently.
 func (p *page) parse(text string) ast.Node {
-	file, err := parser.ParseBytes([]byte(text), 0, parser.AllowDuplicateMapKey())
+	words := lexer.Tokenize(text)
+	if p.tooDeep(words) {
+		return nil
+	}
+	file, err := parser.Parse(words, 0, parser.AllowDuplicateMapKey())
 	if err != nil {
 		p.notWellFormed(err)
 		return nil
@@ -120,6 +126,31 @@ func (p *page) parse(text string) ast.Node {
 	}
 	ast.Walk(unsafeNodes{p}, docs[0])
 	return docs[0]
+}
+
+// tooDeep notes nesting that no programme has. The parser's time grows with
+// the square of the depth.
+func (p *page) tooDeep(words token.Tokens) bool {
+	const most = 32
+	flow, dashes, line := 0, 0, 0
+	for _, w := range words {
+		if w.Position.Line != line {
+			dashes, line = 0, w.Position.Line
+		}
+		switch w.Type {
+		case token.SequenceStartType, token.MappingStartType:
+			flow++
+		case token.SequenceEndType, token.MappingEndType:
+			flow--
+		case token.SequenceEntryType:
+			dashes++
+		}
+		if flow > most || dashes > most {
+			p.atPlace(place{line, w.Position.Column}, "lists and groups are nested more than %d deep", "Look for brackets or dashes that stand here by mistake.", most)
+			return true
+		}
+	}
+	return false
 }
 
 // notWellFormed notes where the parser stopped, with the usual cause.

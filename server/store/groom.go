@@ -175,7 +175,7 @@ func (s *Store) groomRows(db *gorm.DB, sc Scope, prog *curriculum.Programme, pro
 }
 
 func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curriculum.Programme, row *groomRow, ratings []ratingRow, g *assessment.Groom) error {
-	tx = tx.Omit(clause.Associations)
+	tx = tx.Omit(clause.Associations).Session(&gorm.Session{}) // a session, so that each insert begins afresh
 	if err := tx.Create(row).Error; err != nil {
 		return err
 	}

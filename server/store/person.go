@@ -209,3 +209,14 @@ func (s *Store) names(db *gorm.DB, sc Scope) (map[int64]Person, error) {
 	}
 	return out, nil
 }
+
+// PasswordOf returns the scope's own login and encoded password, to be checked
+// before a signature.
+func (s *Store) PasswordOf(ctx context.Context, sc Scope) (login, encoded string, err error) {
+	if err := sc.valid(); err != nil {
+		return "", "", err
+	}
+	var p personRow
+	err = one(s.read.WithContext(ctx).Where("id = ?", sc.person), &p)
+	return p.Login, p.Password, err
+}
