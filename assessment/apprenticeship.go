@@ -1,6 +1,11 @@
 package assessment
 
-import "tablehand/curriculum"
+import (
+	"cmp"
+	"slices"
+
+	"tablehand/curriculum"
+)
 
 // Apprenticeship is everything known about one apprentice, ready to be judged.
 type Apprenticeship struct {
@@ -69,4 +74,12 @@ func (a *Apprenticeship) evidence(s *curriculum.Skill, signed map[string]bool) *
 		}
 	}
 	return e
+}
+
+// InOrder sorts observations by day, then by entry.
+func InOrder(list []Observation) []Observation {
+	slices.SortStableFunc(list, func(a, b Observation) int {
+		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Seq, b.Seq))
+	})
+	return list
 }

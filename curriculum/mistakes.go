@@ -78,7 +78,10 @@ var wide = &unicode.RangeTable{
 // Mistakes is every mistake found in one file, in file order.
 type Mistakes []Mistake
 
-// Error lists all of them, with a count first.
+// mostTold is the most mistakes that Error lists.
+const mostTold = 100
+
+// Error lists them, with a count first.
 func (ms Mistakes) Error() string {
 	var b strings.Builder
 	if len(ms) == 1 {
@@ -89,6 +92,10 @@ func (ms Mistakes) Error() string {
 	for i, m := range ms {
 		if i > 0 {
 			b.WriteByte('\n')
+		}
+		if i == mostTold {
+			fmt.Fprintf(&b, "… and %d more; put these right first\n", len(ms)-i)
+			break
 		}
 		b.WriteString(m.Error())
 	}

@@ -148,7 +148,8 @@ func (t tally) mustMeets() string {
 // groomTotals are the cached values of the totals over the grooms.
 type groomTotals struct {
 	rows, grooms, meets, notYet, incomplete, differ int
-	means                                           float64 // sum over the grooms with a result
+	scored                                          int     // grooms with a result and a mean
+	means                                           float64 // sum of those means
 }
 
 func (t *groomTotals) add(g *Groom, row tally) {
@@ -169,15 +170,16 @@ func (t *groomTotals) add(g *Groom, row tally) {
 		t.incomplete++
 	}
 	if row.outcome != assessment.Incomplete && row.weight > 0 {
+		t.scored++
 		t.means += row.mean().Float()
 	}
 }
 
 func (t *groomTotals) meanOfMeans() any {
-	if n := t.meets + t.notYet; n > 0 {
-		return t.means / float64(n)
+	if t.scored == 0 {
+		return ""
 	}
-	return ""
+	return t.means / float64(t.scored)
 }
 
 func joinWords(list []string) any { return text(strings.Join(list, " ")) }

@@ -192,4 +192,3 @@ func (p *page) groomResult(f *groomFormulas, g *Groom, v version, t tally) {
 	p.cells = append(p.cells, joinWords(g.Reasons), given(g.Minutes, 0), text(g.Supersedes), text(g.SupersededBy),
 		text(g.SecondOf), yesNo(g.counts()), instant(g.Signed))
 }
-

@@ -11,7 +11,7 @@ type SignOff struct {
 	ProposedBy        string // key
 	Proposed          assessment.Day
 	Decision          assessment.Decision
-	DecidedBy         string // key
+	DecidedBy         string         // key
 	Decided           assessment.Day // zero while it waits
 	Evidence          int            // observations that counted when it was proposed; −1 when not known
 }

@@ -128,7 +128,7 @@ func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, where st
 func (s *Store) collectHolds(db *gorm.DB, people map[int64]Person, grooms map[int64]string, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
 	rows, err := holds(db, where, arg)
 	for _, r := range rows {
-		a := of(r.ApprenticeID)
+		a := of(r.Row.ApprenticeID)
 		a.Holds = append(a.Holds, r.hold(people, grooms))
 	}
 	return err
@@ -137,8 +137,8 @@ func (s *Store) collectHolds(db *gorm.DB, people map[int64]Person, grooms map[in
 func (s *Store) collectSignOffs(db *gorm.DB, people map[int64]Person, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
 	rows, err := signOffs(db.Where(where, arg))
 	for _, r := range rows {
-		a := of(r.ApprenticeID)
-		a.SignOffs[r.Skill] = append(a.SignOffs[r.Skill], r.signOff(people))
+		a := of(r.Row.ApprenticeID)
+		a.SignOffs[r.Row.Skill] = append(a.SignOffs[r.Row.Skill], r.signOff(people))
 	}
 	return err
 }

@@ -53,7 +53,7 @@ func (releaseRow) TableName() string { return "hold_release" }
 
 // heldRow is a hold with its release, if any.
 type heldRow struct {
-	holdRow
+	Row        holdRow `gorm:"embedded"`
 	ReleasedBy *int64
 	Day        *int32
 	Reason     *string
@@ -71,8 +71,8 @@ func holds(db *gorm.DB, where string, arg any) ([]heldRow, error) {
 }
 
 func (r heldRow) hold(people map[int64]Person, grooms map[int64]string) assessment.Hold {
-	h := assessment.Hold{Key: r.Key, Scope: curriculum.HoldScope(r.Scope), Unit: r.Unit, Skill: r.Skill, Severity: r.Severity,
-		Groom: grooms[r.GroomID], RecordedBy: people[r.RecordedBy].Key, From: assessment.Day(r.FromDay)}
+	h := assessment.Hold{Key: r.Row.Key, Scope: curriculum.HoldScope(r.Row.Scope), Unit: r.Row.Unit, Skill: r.Row.Skill, Severity: r.Row.Severity,
+		Groom: grooms[r.Row.GroomID], RecordedBy: people[r.Row.RecordedBy].Key, From: assessment.Day(r.Row.FromDay)}
 	if r.Day != nil {
 		h.Released, h.ReleasedBy, h.Reason = assessment.Day(*r.Day), people[*r.ReleasedBy].Key, *r.Reason
 	}
@@ -138,7 +138,7 @@ func (s *Store) OpenHolds(ctx context.Context, sc Scope) ([]Held, error) {
 	var out []Held
 	for _, r := range rows {
 		if h := r.hold(people, nil); h.Open() {
-			out = append(out, Held{h, people[r.ApprenticeID]})
+			out = append(out, Held{h, people[r.Row.ApprenticeID]})
 		}
 	}
 	return out, nil
@@ -165,7 +165,7 @@ func (s *Store) Release(ctx context.Context, sc Scope, hold string, redemonstrat
 		if err != nil {
 			return "", err
 		}
-		a, err := s.evidenceOf(tx, sc, rows[0].ApprenticeID, false)
+		a, err := s.evidenceOf(tx, sc, rows[0].Row.ApprenticeID, false)
 		if err != nil {
 			return "", err
 		}
@@ -175,11 +175,11 @@ func (s *Store) Release(ctx context.Context, sc Scope, hold string, redemonstrat
 		if len(why) > 0 {
 			return "", &Refusal{why}
 		}
-		row := releaseRow{HoldID: rows[0].ID, ReleasedBy: sc.person, Day: int32(s.dayOf(now, sc.Zone)), Reason: reason, CreatedAt: now.Unix()}
+		row := releaseRow{HoldID: rows[0].Row.ID, ReleasedBy: sc.person, Day: int32(s.dayOf(now, sc.Zone)), Reason: reason, CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}
-		to := "/apprentices/" + people[rows[0].ApprenticeID].Key + "/skills/" + h.Skill
+		to := "/apprentices/" + people[rows[0].Row.ApprenticeID].Key + "/skills/" + h.Skill
 		return to, record(tx, sc, now, "hold.released", h.Key, map[string]any{"reason": reason})
 	})
 }

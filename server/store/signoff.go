@@ -38,9 +38,10 @@ type decisionRow struct {
 
 func (decisionRow) TableName() string { return "signoff_decision" }
 
-// decidedRow is a sign-off with its decision, if any, and its programme.
+// decidedRow is a sign-off with its decision, if any, and its programme. GORM
+// fills an embedded row only through a field with a public name.
 type decidedRow struct {
-	signOffRow
+	Row        signOffRow `gorm:"embedded"`
 	Ident      string
 	Version    int
 	Decision   *uint8
@@ -60,8 +61,8 @@ func signOffs(q *gorm.DB) ([]decidedRow, error) {
 }
 
 func (r decidedRow) signOff(people map[int64]Person) assessment.SignOff {
-	so := assessment.SignOff{Key: r.Key, Apprentice: people[r.ApprenticeID].Key, Skill: r.Skill, ProposedBy: people[r.ProposedBy].Key,
-		Proposed: assessment.Day(r.Day), Statement: r.Statement, Programme: r.Ident, Version: r.Version}
+	so := assessment.SignOff{Key: r.Row.Key, Apprentice: people[r.Row.ApprenticeID].Key, Skill: r.Row.Skill, ProposedBy: people[r.Row.ProposedBy].Key,
+		Proposed: assessment.Day(r.Row.Day), Statement: r.Row.Statement, Programme: r.Ident, Version: r.Version}
 	if r.Decision != nil {
 		so.Decision, so.DecidedBy = assessment.Decision(*r.Decision), people[*r.DecidedBy].Key
 		so.Decided, so.Reason = assessment.Day(*r.DecidedDay), *r.Reason
@@ -166,12 +167,12 @@ func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, 
 		if err != nil {
 			return "", err
 		}
-		a, err := s.evidenceOf(tx, sc, rows[0].ApprenticeID, false)
+		a, err := s.evidenceOf(tx, sc, rows[0].Row.ApprenticeID, false)
 		if err != nil {
 			return "", err
 		}
 		today := s.dayOf(now, sc.Zone)
-		st, ok := a.Standing(prog, rows[0].Skill, today)
+		st, ok := a.Standing(prog, rows[0].Row.Skill, today)
 		if !ok {
 			return "", ErrNotFound
 		}
@@ -179,7 +180,7 @@ func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, 
 		if err := refuse(assessment.RefuseDecision(&so, &st, sc.Key, sc.Role, confirm)); err != nil {
 			return "", err
 		}
-		row := decisionRow{SignoffID: rows[0].ID, Decision: uint8(assessment.Declined), DecidedBy: sc.person, Day: int32(today), Reason: reason, CreatedAt: now.Unix()}
+		row := decisionRow{SignoffID: rows[0].Row.ID, Decision: uint8(assessment.Declined), DecidedBy: sc.person, Day: int32(today), Reason: reason, CreatedAt: now.Unix()}
 		kind := "signoff.declined"
 		if confirm {
 			row.Decision, kind = uint8(assessment.Confirmed), "signoff.confirmed"
@@ -221,11 +222,11 @@ func (s *Store) SignOffs(ctx context.Context, sc Scope) ([]SignOff, error) {
 }
 
 func (r decidedRow) full(people map[int64]Person) (SignOff, error) {
-	so := SignOff{SignOff: r.signOff(people), Who: people[r.ApprenticeID], Proposer: people[r.ProposedBy], ProposedAt: time.Unix(r.CreatedAt, 0).UTC()}
+	so := SignOff{SignOff: r.signOff(people), Who: people[r.Row.ApprenticeID], Proposer: people[r.Row.ProposedBy], ProposedAt: time.Unix(r.Row.CreatedAt, 0).UTC()}
 	if r.DecidedBy != nil {
 		so.Decider = people[*r.DecidedBy]
 	}
-	return so, json.Unmarshal([]byte(r.Evidence), &so.Evidence)
+	return so, json.Unmarshal([]byte(r.Row.Evidence), &so.Evidence)
 }
 
 // SignOff returns one sign-off the scope may see.

@@ -59,7 +59,8 @@ type GroomDraft struct {
 	LeaveAlone Field
 	Weeks      Field // name "weeks_until_next"
 
-	Prep Choices // name "prep", several answers
+	Prep     Choices // name "prep", several answers
+	CombNote Field   // name "comb_note"
 
 	Criteria []DraftCriterion
 
@@ -338,6 +339,8 @@ func NewGroomDraft() GroomDraft {
 		Weeks:      Field{Name: "weeks_until_next", Label: "Weeks until the next visit", Hint: "The groom has to last that long.", InputMode: "numeric", Unit: "weeks", Width: "short", Optional: true},
 
 		Prep: Choices{Name: "prep", Label: "Where did the comb pass, root to tip, before the clipper came out?", Hint: "Tick all that you saw."},
+
+		CombNote: Field{Name: "comb_note", Label: "Where it did not pass, what was found", Rows: 2, Optional: true},
 
 		Help:     Choices{Name: "help", Label: "Help actually given"},
 		Share:    Field{Name: "share", Label: "Share done by the apprentice", Hint: "Roughly.", InputMode: "numeric", Unit: "percent", Width: "short"},

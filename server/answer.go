@@ -1,0 +1,160 @@
+package server
+
+import (
+	"bytes"
+	"crypto/rand"
+	"errors"
+	"fmt"
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/gin-gonic/gin"
+
+	"tablehand/curriculum"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// request is one request on its way through a handler.
+type request struct {
+	*gin.Context
+	srv   *Server
+	scope store.Scope // zero on public pages
+	prog  *curriculum.Programme
+}
+
+// handler answers a request, or says why it cannot.
+type handler func(*request) error
+
+// errSignIn asks for a sign-in first.
+var errSignIn = errors.New("sign in first")
+
+// statusOf is the one table from a kind of failure to an HTTP status.
+func statusOf(err error) int {
+	var tooBig *http.MaxBytesError
+	var refusal *store.Refusal
+	switch {
+	case errors.Is(err, errSignIn):
+		return http.StatusUnauthorized
+	case errors.Is(err, store.ErrNotFound):
+		return http.StatusNotFound
+	case errors.Is(err, store.ErrDenied):
+		return http.StatusForbidden
+	case errors.Is(err, store.ErrConflict):
+		return http.StatusConflict
+	case errors.As(err, &tooBig):
+		return http.StatusRequestEntityTooLarge
+	case errors.As(err, &refusal), errors.Is(err, store.ErrExists):
+		return http.StatusUnprocessableEntity
+	}
+	return http.StatusInternalServerError
+}
+
+// adapt makes a handler into what the router calls.
+func (s *Server) adapt(p policy, h handler) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		r := &request{Context: c, srv: s}
+		err := r.admit(p)
+		if err == nil {
+			err = h(r)
+		}
+		if err != nil {
+			r.fail(err)
+		}
+	}
+}
+
+// fail answers a failed request. The reader sees what to do next, never the
+// failure's own text.
+func (r *request) fail(err error) {
+	shell := r.shell("", "")
+	var refusal *store.Refusal
+	switch status := statusOf(err); status {
+	case http.StatusUnauthorized:
+		r.askToSignIn()
+	case http.StatusNotFound:
+		r.srv.page(r.Writer, status, web.NotFound(shell))
+	case http.StatusForbidden:
+		r.srv.page(r.Writer, status, web.Forbidden(shell, ""))
+	case http.StatusConflict:
+		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))
+	case http.StatusRequestEntityTooLarge:
+		r.srv.page(r.Writer, status, web.TooLarge(shell, "1 megabyte", web.Link{}))
+	case http.StatusUnprocessableEntity:
+		why := ""
+		if errors.As(err, &refusal) {
+			why = strings.Join(refusal.Reasons, " ")
+		}
+		r.srv.page(r.Writer, status, web.Unprocessable(shell, why, web.Link{}))
+	default:
+		r.srv.fault(r.Writer, r.Request, err)
+	}
+}
+
+// fault logs a failure with a reference and shows the page for it.
+func (s *Server) fault(w http.ResponseWriter, r *http.Request, err error) {
+	ref := strings.ToLower(rand.Text()[:8])
+	s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "reference", ref, "error", err)
+	var b bytes.Buffer
+	if web.Render(&b, web.Broken(web.Shell{}, ref)) != nil {
+		s.writeBroken(w)
+		return
+	}
+	write(w, http.StatusInternalServerError, "text/html; charset=utf-8", b.Bytes())
+}
+
+func (s *Server) writeBroken(w http.ResponseWriter) {
+	write(w, http.StatusInternalServerError, "text/html; charset=utf-8", s.broken)
+}
+
+// page renders a whole page before a byte of it is sent.
+func (s *Server) page(w http.ResponseWriter, status int, page any) {
+	var b bytes.Buffer
+	if err := web.Render(&b, page); err != nil {
+		s.Log.Error("page not rendered", "page", fmt.Sprintf("%T", page), "error", err)
+		s.writeBroken(w)
+		return
+	}
+	write(w, status, "text/html; charset=utf-8", b.Bytes())
+}
+
+func (s *Server) plain(w http.ResponseWriter, status int, text string) {
+	write(w, status, "text/plain; charset=utf-8", []byte(text+"\n"))
+}
+
+func write(w http.ResponseWriter, status int, contentType string, body []byte) {
+	w.Header().Set("Content-Type", contentType)
+	w.Header().Set("Content-Length", strconv.Itoa(len(body)))
+	w.WriteHeader(status)
+	w.Write(body)
+}
+
+// show answers with a page; a form with problems answers 422.
+func (r *request) show(page any, shell web.Shell) error {
+	status := http.StatusOK
+	if len(shell.Problems) > 0 {
+		status = http.StatusUnprocessableEntity
+	}
+	r.srv.page(r.Writer, status, page)
+	return nil
+}
+
+// goTo answers a done change: the browser fetches the next page, so that going
+// back never sends the form again. what is shown there once.
+func (r *request) goTo(path, what string) error {
+	if what != "" {
+		r.srv.sessions.Put(r.Request.Context(), "notice", what)
+	}
+	r.Redirect(http.StatusSeeOther, path)
+	return nil
+}
+
+// form reads the posted form. A body over the limit is an error, never an
+// empty form.
+func (r *request) form() error { return r.Request.ParseForm() }
+
+// value is one posted value, trimmed at both ends.
+func (r *request) value(name string) string { return strings.TrimSpace(r.Request.PostFormValue(name)) }
+
+func newClientID() string { return strings.ToLower(rand.Text()) }

@@ -1,0 +1,88 @@
+package server
+
+import (
+	"fmt"
+
+	"tablehand/assessment"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// apprentice shows one apprentice's whole record.
+func apprentice(r *request) error {
+	ctx := r.Request.Context()
+	who, err := r.srv.Store.Apprentice(ctx, r.scope, r.Param("apprentice"))
+	if err != nil {
+		return err
+	}
+	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
+	if err != nil {
+		return err
+	}
+	grooms, err := r.srv.Store.Grooms(ctx, r.scope, store.GroomFilter{Apprentice: who.Key})
+	if err != nil {
+		return err
+	}
+	list := a.Standings(r.prog, r.today())
+	page := web.Apprentice{Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
+		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
+	if r.scope.Role.Judges() {
+		page.MarkURL = "/grooms/new?apprentice=" + who.Key
+	}
+	if who.Start > 0 {
+		page.Started, page.WeeksIn = who.Start.Words(), fmt.Sprintf("week %d", (r.today()-who.Start)/7+1)
+	}
+	_, page.Progress = r.progressOf(list)
+	page.Progress.GroomsNeeded = r.prog.Completion.Grooms
+	incidents := map[string]int{}
+	for i, g := range grooms {
+		if g.SupersededBy == "" && g.Outcome != assessment.Incomplete {
+			page.Progress.Grooms++
+		}
+		if i < 8 {
+			page.Recent = append(page.Recent, r.groomLine(g))
+		}
+		for _, in := range g.Groom.Incidents {
+			if g.SupersededBy == "" {
+				incidents[in.Severity]++
+			}
+		}
+	}
+	for _, s := range r.prog.Incidents.Severities {
+		if incidents[s.ID] > 0 {
+			page.Incidents = append(page.Incidents, web.IncidentCount{Severity: s.ID, Words: s.Name, Count: incidents[s.ID]})
+		}
+	}
+	for _, h := range a.Holds {
+		if h.Open() {
+			page.Holds = append(page.Holds, web.HoldLine{What: r.skillTitle(h.Skill), URL: skillURL(who.Key, h.Skill) + "#hold-" + h.Key,
+				Reason: "Incident of severity " + h.Severity, Since: h.From.Words()})
+		}
+	}
+	page.Units = r.unitSkills(list, who.Key)
+	return r.show(page, page.Shell)
+}
+
+func (r *request) unitSkills(list []assessment.Standing, apprentice string) []web.UnitSkills {
+	var out []web.UnitSkills
+	n := 0
+	for i := range r.prog.Units {
+		u := &r.prog.Units[i]
+		unit := web.UnitSkills{ID: u.ID, Title: u.Title}
+		for range u.Skills {
+			s := &list[n]
+			n++
+			line := web.SkillLine{ID: s.Skill.ID, Title: s.Skill.Title, URL: skillURL(apprentice, s.Skill.ID), Standing: standing(s.State),
+				Permission: permissionWord(s.Permission.Now), Missing: missingLine(s), Safety: s.Skill.IsSafetyCritical(), Optional: !r.prog.Required(s.Skill)}
+			if !line.Optional {
+				unit.Required++
+				if s.SignedNow() {
+					unit.Signed++
+				}
+			}
+			unit.Skills = append(unit.Skills, line)
+		}
+		out = append(out, unit)
+	}
+	return out
+}

@@ -1,0 +1,95 @@
+package book
+
+import (
+	"iter"
+
+	"tablehand/assessment"
+	"tablehand/curriculum"
+	"tablehand/exports"
+	"tablehand/server/store"
+)
+
+func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessment.Apprenticeship, grooms []store.Groom, today assessment.Day) exports.Apprentice {
+	prog := programmes[0]
+	out := exports.Apprentice{Key: p.Key, Name: p.Name, Start: p.Start, Standings: a.ExplainedStandings(prog, today)}
+	for i := range out.Standings {
+		out.Progress.Add(prog, &out.Standings[i])
+	}
+	var counted []assessment.Counted
+	for _, g := range grooms {
+		if g.Apprentice.Key == p.Key && g.SupersededBy == "" {
+			c := assessment.Counted{Day: g.Groom.Day, Outcome: g.Outcome, Coat: g.Groom.Coat, Assessor: g.Assessor.Key}
+			if s := g.Programme.Vocabulary.SizeOf(float64(g.Groom.Grams) / 1000); s != nil {
+				c.Size = s.ID
+			}
+			counted = append(counted, c)
+		}
+	}
+	open := 0
+	for i := range a.Holds {
+		if a.Holds[i].Open() {
+			open++
+		}
+	}
+	out.Completion = assessment.Completion(prog, out.Progress, counted, open)
+	return out
+}
+
+func groomRows(grooms []store.Groom) iter.Seq2[exports.Groom, error] {
+	return func(yield func(exports.Groom, error) bool) {
+		for i := range grooms {
+			g := &grooms[i]
+			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, assessment.Judge(g.Programme, &g.Groom))
+			row.Supersedes, row.SupersededBy, row.SecondOf, row.Signed = g.Groom.Supersedes, g.SupersededBy, g.Groom.SecondOf, g.Signed
+			if !yield(row, nil) {
+				return
+			}
+		}
+	}
+}
+
+func ratingRows(grooms []store.Groom) iter.Seq2[exports.Rating, error] {
+	return func(yield func(exports.Rating, error) bool) {
+		for i := range grooms {
+			g := &grooms[i]
+			for _, row := range exports.RatingsOf(g.Key, assessment.Judge(g.Programme, &g.Groom)) {
+				if !yield(row, nil) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func incidentRows(grooms []store.Groom, all map[string]*assessment.Apprenticeship) iter.Seq2[exports.Incident, error] {
+	return func(yield func(exports.Incident, error) bool) {
+		for i := range grooms {
+			g := &grooms[i]
+			for _, in := range g.Groom.Incidents {
+				row := exports.Incident{Groom: g.Key, Day: g.Groom.Day, Apprentice: g.Apprentice.Key, Kind: in.Kind, Severity: in.Severity,
+					Attribution: in.Attribution, Skill: in.Skill, SelfReported: in.SelfReported}
+				if a := all[g.Apprentice.Key]; a != nil {
+					for _, h := range a.Holds {
+						if h.Groom == g.Key && h.Skill == in.Skill && h.Severity == in.Severity {
+							row.Hold, row.Released = h.Scope, h.Released
+						}
+					}
+				}
+				if !yield(row, nil) {
+					return
+				}
+			}
+		}
+	}
+}
+
+func signOffRows(list []store.SignOff, all map[string]*assessment.Apprenticeship) iter.Seq2[exports.SignOff, error] {
+	return func(yield func(exports.SignOff, error) bool) {
+		for i := len(list) - 1; i >= 0; i-- {
+			so := &list[i]
+			if all[so.Apprentice] != nil && !yield(exports.NewSignOff(&so.SignOff, len(so.Evidence.Counted)), nil) {
+				return
+			}
+		}
+	}
+}

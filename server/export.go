@@ -1,0 +1,69 @@
+package server
+
+import (
+	"bytes"
+	"mime"
+	"net/http"
+
+	"tablehand/assessment"
+	"tablehand/exports"
+	"tablehand/server/book"
+	"tablehand/server/web"
+)
+
+const workbookType = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+func (r *request) exportForm() (web.Export, error) {
+	page := web.Export{Shell: r.shell("Export", "/export"), Action: "/export/workbook", ClientID: newClientID(),
+		Scope: web.Choices{Name: "scope", Label: "Whose record"},
+		Sheets: []web.Term{{Name: "Read me", Note: "what it covers, which versions, and how each figure is made"}, {Name: "Matrix", Note: "apprentices against skills"},
+			{Name: "Progress", Note: "each requirement: have, need, missing"}, {Name: "Totals", Note: "live formulas you can follow"}, {Name: "Assessed grooms", Note: "with weights, scores and outcomes as formulas"},
+			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"}},
+		LeftOut: []string{"what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
+		Check:   "Scores, totals and percentages are formulas: any spreadsheet program recalculates them without us."}
+	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
+	if r.scope.Role != assessment.Apprentice {
+		page.Scope.Choices = append(page.Scope.Choices, web.Choice{Value: "salon", Label: "The whole salon"})
+	}
+	for _, p := range people {
+		page.Scope.Choices = append(page.Scope.Choices, web.Choice{Value: p.Key, Label: p.Name})
+	}
+	return page, err
+}
+
+func exportPage(r *request) error {
+	page, err := r.exportForm()
+	if err != nil {
+		return err
+	}
+	page.Scope.Choose(orElse(r.Query("scope"), page.Scope.Choices[0].Value))
+	return r.show(page, page.Shell)
+}
+
+func exportWorkbook(r *request) error {
+	page, err := r.exportForm()
+	if err != nil {
+		return err
+	}
+	page.Scope.Choose(r.value("scope"))
+	if !page.Scope.Chosen() {
+		page.Fail(&page.Scope, "Choose whose record to copy.")
+		return r.show(page, page.Shell)
+	}
+	who := r.value("scope")
+	if who == "salon" {
+		who = ""
+	}
+	b, err := book.Make(r.Request.Context(), r.srv.Store, r.scope, who, r.srv.Now())
+	if err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	if err := exports.Write(&out, b); err != nil {
+		return err
+	}
+	name := "tablehand-" + r.today().String() + ".xlsx"
+	r.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
+	write(r.Writer, http.StatusOK, workbookType, out.Bytes())
+	return nil
+}

@@ -1,0 +1,134 @@
+package server
+
+import (
+	"fmt"
+	"net/http"
+	"slices"
+
+	"tablehand/assessment"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// policy says who may use a route. Whose object it is about is the store's
+// part: every query is scoped.
+type policy struct {
+	public bool
+	roles  []assessment.Role
+}
+
+var (
+	anyone    = policy{public: true}
+	everybody = policy{roles: assessment.Roles} // who is signed in
+	judges    = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor}}
+	heads     = policy{roles: []assessment.Role{assessment.HeadGroomer}}
+	staff     = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor, assessment.Auditor}}
+)
+
+type route struct {
+	method, path string
+	policy       policy
+	handler      handler
+}
+
+// routes is every address the server answers.
+var routes = []route{
+	{"GET", "/static/:hash/:name", anyone, static},
+	{"GET", "/help", anyone, help},
+	{"GET", "/sign-in", anyone, signInPage},
+	{"POST", "/sign-in", anyone, signIn},
+	{"POST", "/sign-out", anyone, signOut},
+	{"GET", "/set-up", anyone, setUpPage},
+	{"POST", "/set-up", anyone, setUp},
+	{"GET", "/welcome", anyone, welcomePage},
+	{"POST", "/welcome", anyone, welcome},
+
+	{"GET", "/", everybody, today},
+	{"GET", "/matrix", everybody, matrix},
+	{"GET", "/apprentices/:apprentice", everybody, apprentice},
+	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
+	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
+	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
+	{"GET", "/apprentices/:apprentice/skills/:skill/propose", judges, proposePage},
+	{"POST", "/apprentices/:apprentice/skills/:skill/propose", judges, propose},
+	{"GET", "/skills/:skill", everybody, skill},
+	{"POST", "/holds/:hold/release", judges, releaseHold},
+
+	{"GET", "/grooms", everybody, grooms},
+	{"GET", "/grooms/new", judges, newGroomPage},
+	{"POST", "/grooms/new", judges, newGroom},
+	{"GET", "/grooms/drafts/:draft", judges, draftPage},
+	{"POST", "/grooms/drafts/:draft", judges, saveDraft},
+	{"GET", "/grooms/drafts/:draft/read-back", judges, readBack},
+	{"POST", "/grooms/drafts/:draft/sign", judges, signGroom},
+	{"GET", "/grooms/signed/:groom", everybody, groom},
+	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
+	{"POST", "/grooms/signed/:groom/correct", judges, correct},
+
+	{"GET", "/signoffs", everybody, signOffs},
+	{"GET", "/signoffs/:signoff", everybody, signOff},
+	{"POST", "/signoffs/:signoff/decide", judges, decide},
+
+	{"GET", "/programme", everybody, programme},
+	{"GET", "/export", everybody, exportPage},
+	{"POST", "/export/workbook", everybody, exportWorkbook},
+	{"GET", "/people", staff, people},
+	{"POST", "/people", heads, addPerson},
+}
+
+// addRoutes puts a table on the router. A route that lets nobody in is a
+// mistake in the table, and the server does not start with it.
+func (s *Server) addRoutes(table []route) error {
+	for _, r := range table {
+		if !r.policy.public && len(r.policy.roles) == 0 {
+			return fmt.Errorf("route %s %s has no policy", r.method, r.path)
+		}
+		s.engine.Handle(r.method, r.path, s.adapt(r.policy, r.handler))
+	}
+	s.engine.NoRoute(s.adapt(anyone, func(r *request) error { return store.ErrNotFound }))
+	s.engine.NoMethod(s.adapt(anyone, func(r *request) error {
+		s.page(r.Writer, http.StatusMethodNotAllowed, web.NotFound(r.shell("", "")))
+		return nil
+	}))
+	return nil
+}
+
+// admit finds out who asks and whether the policy lets them in. Role and
+// scope are read from the record on every request, not from the session.
+func (r *request) admit(p policy) error {
+	if r.Request.Method == http.MethodPost {
+		if err := r.form(); err != nil {
+			return err
+		}
+	}
+	if key := r.srv.sessions.GetString(r.Request.Context(), "person"); key != "" {
+		scope, err := r.srv.Store.ScopeOf(r.Request.Context(), key)
+		if err == nil {
+			r.scope = scope
+			if r.prog, err = r.srv.Store.Programme(r.Request.Context(), scope); err != nil {
+				return err
+			}
+		} else if statusOf(err) != http.StatusNotFound {
+			return err
+		}
+	}
+	switch {
+	case p.public:
+		return nil
+	case r.prog == nil:
+		return errSignIn
+	case !slices.Contains(p.roles, r.scope.Role):
+		return store.ErrDenied
+	}
+	return nil
+}
+
+func static(r *request) error {
+	a, ok := web.LookupAsset(r.Request.URL.Path)
+	if !ok {
+		return store.ErrNotFound
+	}
+	r.Header("Cache-Control", "public, max-age=31536000, immutable")
+	write(r.Writer, http.StatusOK, a.ContentType, a.Data)
+	return nil
+}

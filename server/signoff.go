@@ -1,0 +1,231 @@
+package server
+
+import (
+	"tablehand/assessment"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+func signOffs(r *request) error {
+	list, err := r.srv.Store.SignOffs(r.Request.Context(), r.scope)
+	if err != nil {
+		return err
+	}
+	page := web.SignOffs{Shell: r.shell("Sign-offs", "/signoffs")}
+	for _, so := range list {
+		item := web.SignOffItem{URL: "/signoffs/" + so.Key, Skill: r.skillTitle(so.Skill), Apprentice: so.Who.Name, State: so.Decision.String(),
+			Proposed: so.Proposer.Name + ", " + so.Proposed.Words()}
+		if so.Decision == assessment.Awaiting {
+			item.CanDecide = r.scope.Role.Judges() && so.ProposedBy != r.scope.Key
+			page.Waiting = append(page.Waiting, item)
+		} else {
+			item.Decided = so.Decider.Name + ", " + so.Decided.Words()
+			page.Decided = append(page.Decided, item)
+		}
+	}
+	return r.show(page, page.Shell)
+}
+
+// proposal fills the page a sign-off is proposed on.
+func (r *request) proposal() (web.Propose, error) {
+	ctx := r.Request.Context()
+	page := web.NewPropose()
+	who, err := r.srv.Store.Apprentice(ctx, r.scope, r.Param("apprentice"))
+	if err != nil {
+		return page, err
+	}
+	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
+	if err != nil {
+		return page, err
+	}
+	s, ok := a.Standing(r.prog, r.Param("skill"), r.today())
+	if !ok {
+		return page, store.ErrNotFound
+	}
+	names, err := r.names()
+	if err != nil {
+		return page, err
+	}
+	page.Shell = r.shell("Propose sign-off: "+s.Skill.Title, "/signoffs")
+	page.Apprentice, page.Skill, page.SkillURL = who.Name, s.Skill.Title, skillURL(who.Key, s.Skill.ID)
+	page.Requirements = requirementLines(s.Requirements)
+	page.Evidence, page.Excluded = r.usedLines(&s, names)
+	page.Cautions = cautions(&s)
+	page.Statement = "I have looked at this evidence and judge that " + who.Name + " does this safely and well. A different person confirms it."
+	if s.PointsRule != nil {
+		page.Guarantee = assessment.Promise(s.PointsRule)
+	}
+	page.Action, page.ClientID, page.Insecure = skillURL(who.Key, s.Skill.ID)+"/propose", newClientID(), r.insecure()
+	page.Blocked = assessment.RefuseProposal(&s, r.scope.Key, r.scope.Role, who.Key)
+	return page, nil
+}
+
+func proposePage(r *request) error {
+	page, err := r.proposal()
+	if err != nil {
+		return err
+	}
+	return r.show(page, page.Shell)
+}
+
+func propose(r *request) error {
+	ctx := r.Request.Context()
+	if key, done := r.srv.Store.Replayed(ctx, r.scope, r.value("client_id")); done {
+		return r.goTo("/signoffs/"+key, "")
+	}
+	page, err := r.proposal()
+	if err != nil {
+		return err
+	}
+	page.Note.Value = r.value("note")
+	if page.Blocked != "" {
+		return &store.Refusal{Reasons: []string{page.Blocked}}
+	}
+	r.checkText(&page.Shell, &page.Note)
+	if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
+		return err
+	}
+	if len(page.Problems) > 0 {
+		return r.show(page, page.Shell)
+	}
+	key, err := r.srv.Store.Propose(ctx, r.scope, r.Param("apprentice"), r.Param("skill"), page.Note.Value, r.value("client_id"))
+	if err != nil {
+		return err
+	}
+	return r.goTo("/signoffs/"+key, "Proposed. It counts when a different person has confirmed it.")
+}
+
+// checkSigner asks for the password again before a signature.
+func (r *request) checkSigner(shell *web.Shell, f *web.Field) error {
+	problem, err := r.verify(r.Request.PostFormValue("password"))
+	if problem != "" {
+		shell.Fail(f, problem)
+	}
+	return err
+}
+
+func (r *request) checkText(shell *web.Shell, f *web.Field) {
+	if len([]rune(f.Value)) > assessment.MaxText {
+		shell.Fail(f, "This text is too long; keep it to 2,000 characters.")
+	}
+}
+
+func (r *request) usedLines(s *assessment.Standing, names map[string]string) (counted, excluded []web.ObservationLine) {
+	for i := len(s.Used) - 1; i >= 0; i-- {
+		u := s.Used[i]
+		line := r.observationLine(u.Observation, u.Verdict.String(), u.Why.Words(), names)
+		if u.Counted {
+			counted = append(counted, line)
+		} else {
+			excluded = append(excluded, line)
+		}
+	}
+	return counted, excluded
+}
+
+func cautions(s *assessment.Standing) []string {
+	var out []string
+	for _, t := range []string{s.Skill.Hazard, s.Skill.Caution} {
+		if t != "" {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
+// decision fills the page of one sign-off.
+func (r *request) decision() (web.SignOff, error) {
+	ctx := r.Request.Context()
+	page := web.NewSignOff()
+	so, err := r.srv.Store.SignOff(ctx, r.scope, r.Param("signoff"))
+	if err != nil {
+		return page, err
+	}
+	names, err := r.names()
+	if err != nil {
+		return page, err
+	}
+	a, err := r.srv.Store.Evidence(ctx, r.scope, so.Apprentice)
+	if err != nil {
+		return page, err
+	}
+	now, ok := a.Standing(r.prog, so.Skill, r.today())
+	if !ok {
+		return page, store.ErrNotFound
+	}
+	page.Shell = r.shell("Sign-off: "+now.Skill.Title, "/signoffs")
+	page.Apprentice, page.ApprenticeURL = so.Who.Name, apprenticeURL(so.Apprentice)
+	page.Skill, page.SkillURL = now.Skill.Title, skillURL(so.Apprentice, so.Skill)
+	page.State, page.Open = so.Decision.String(), so.Decision == assessment.Awaiting
+	page.ProposedBy = so.Proposer.Name + ", " + so.Proposer.Role.Words() + ", " + r.at(so.ProposedAt)
+	page.ProposedNote = so.Statement
+	page.Statement = "The evidence below was looked at and judged complete."
+	page.Requirements = requirementLines(so.Evidence.Requirements)
+	for i := range so.Evidence.Counted {
+		page.Evidence = append(page.Evidence, r.observationLine(&so.Evidence.Counted[i], "", "", names))
+	}
+	for i := range so.Evidence.Excluded {
+		page.Excluded = append(page.Excluded, r.observationLine(&so.Evidence.Excluded[i].Observation, "", so.Evidence.Excluded[i].Why, names))
+	}
+	page.Cautions = cautions(&now)
+	if now.PointsRule != nil {
+		page.Guarantee = assessment.Promise(now.PointsRule)
+	}
+	if !page.Open {
+		page.DecidedBy = so.Decider.Name + ", " + so.Decider.Role.Words() + ", " + so.Decided.Words()
+		page.DecidedNote = so.Reason
+		return page, nil
+	}
+	if now.State != assessment.Eligible {
+		page.ChangedSince = "Since it was proposed the standing has changed to: " + now.State.String() + "."
+	}
+	page.Action, page.ClientID, page.Insecure = "/signoffs/"+so.Key+"/decide", newClientID(), r.insecure()
+	page.WhyNot = assessment.RefuseDecision(&so.SignOff, &now, r.scope.Key, r.scope.Role, false)
+	page.CanDecide = page.WhyNot == ""
+	return page, nil
+}
+
+func signOff(r *request) error {
+	page, err := r.decision()
+	if err != nil {
+		return err
+	}
+	return r.show(page, page.Shell)
+}
+
+func decide(r *request) error {
+	ctx := r.Request.Context()
+	if to, done := r.srv.Store.Replayed(ctx, r.scope, r.value("client_id")); done {
+		return r.goTo(to, "")
+	}
+	page, err := r.decision()
+	if err != nil {
+		return err
+	}
+	if page.WhyNot != "" || !page.Open {
+		return &store.Refusal{Reasons: []string{orElse(page.WhyNot, "This sign-off has been decided already.")}}
+	}
+	page.Decision.Choose(r.value("decision"))
+	page.Reason.Value = r.value("reason")
+	if !page.Decision.Chosen() {
+		page.Fail(&page.Decision, "Choose whether you confirm or decline.")
+	}
+	if r.value("decision") == "decline" && page.Reason.Value == "" {
+		page.Fail(&page.Reason, "Say what you would want to see before confirming.")
+	}
+	r.checkText(&page.Shell, &page.Reason)
+	if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
+		return err
+	}
+	if len(page.Problems) > 0 {
+		return r.show(page, page.Shell)
+	}
+	confirm := r.value("decision") == "confirm"
+	if err := r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, r.value("client_id")); err != nil {
+		return err
+	}
+	if confirm {
+		return r.goTo("/signoffs/"+r.Param("signoff"), "Confirmed. The skill is signed off.")
+	}
+	return r.goTo("/signoffs/"+r.Param("signoff"), "Declined. The skill stays unsigned.")
+}

@@ -1,0 +1,134 @@
+package server
+
+import (
+	"fmt"
+
+	"tablehand/assessment"
+	"tablehand/curriculum"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// progressOf counts standings for a page.
+func (r *request) progressOf(list []assessment.Standing) (assessment.Progress, web.Progress) {
+	var g assessment.Progress
+	n := map[web.Standing]int{}
+	for i := range list {
+		g.Add(r.prog, &list[i])
+		if r.prog.Required(list[i].Skill) {
+			n[standing(list[i].State)]++
+		}
+	}
+	p := web.Progress{Signed: g.Signed, Required: g.Required, SafetySigned: g.SafetyNow, Safety: g.Safety, Percent: g.Share().Rounded(100, 1) + " %",
+		HowComputed: "Signed, current and not on hold, out of the skills the programme needs. A skill on hold, or one that waits for a second person, is not counted."}
+	for _, s := range web.Standings {
+		if n[s] > 0 {
+			p.Counts = append(p.Counts, web.StandingCount{Standing: s, Count: n[s]})
+		}
+	}
+	return g, p
+}
+
+func missingLine(s *assessment.Standing) string {
+	if s.State == assessment.Signed {
+		return ""
+	}
+	if s.State == assessment.OnHold || s.State == assessment.Eligible {
+		return s.Sentence()
+	}
+	return s.NextStep()
+}
+
+// nextSteps picks what an apprentice can work on next: skills under way first,
+// the safety-critical ones among them before the others.
+func (r *request) nextSteps(list []assessment.Standing, apprentice string, n int) []web.NextStep {
+	var out []web.NextStep
+	for _, pass := range []func(*assessment.Standing) bool{
+		func(s *assessment.Standing) bool {
+			return s.State == assessment.Practising && s.Skill.IsSafetyCritical() && len(s.Missing()) <= 2
+		},
+		func(s *assessment.Standing) bool { return s.State == assessment.Practising && len(s.Missing()) <= 2 },
+		func(s *assessment.Standing) bool { return s.State == assessment.Lapsed },
+		func(s *assessment.Standing) bool { return s.State == assessment.Practising },
+		func(s *assessment.Standing) bool { return s.State == assessment.NotStarted },
+	} {
+		for i := range list {
+			s := &list[i]
+			url := skillURL(apprentice, s.Skill.ID)
+			if len(out) >= n || !pass(s) || !r.prog.Required(s.Skill) || has(out, url) {
+				continue
+			}
+			out = append(out, web.NextStep{Skill: s.Skill.Title, URL: url, Standing: standing(s.State), Missing: s.NextStep(), Safety: s.Skill.IsSafetyCritical()})
+		}
+	}
+	return out
+}
+
+func has(list []web.NextStep, url string) bool {
+	for _, n := range list {
+		if n.URL == url {
+			return true
+		}
+	}
+	return false
+}
+
+func apprenticeURL(key string) string { return "/apprentices/" + key }
+func skillURL(apprentice, skill string) string {
+	return "/apprentices/" + apprentice + "/skills/" + skill
+}
+
+func requirementLines(list []assessment.Requirement) []web.Requirement {
+	out := make([]web.Requirement, len(list))
+	for i, r := range list {
+		out[i] = web.Requirement{What: r.Name(), Need: r.Wanted(), Have: r.Found(), Close: r.Closing(), Met: r.Met}
+	}
+	return out
+}
+
+// observationLine shows one observation; names maps keys of people to names.
+func (r *request) observationLine(o *assessment.Observation, verdict, why string, names map[string]string) web.ObservationLine {
+	l := web.ObservationLine{Day: o.Day.Words(), Dog: o.Dog, Level: levelWord(int(o.Level)), Assessor: names[o.Assessor], Outcome: verdict, Reason: why}
+	if o.Source == assessment.Check {
+		l.Level = fmt.Sprintf("%d %%", o.Percent)
+	}
+	if o.Source != assessment.Formal {
+		l.Dog = o.Source.String()
+	} else if c := r.prog.Vocabulary.Coat(o.Coat); c != nil {
+		l.About = c.Name + " · " + o.Size
+	}
+	if o.Groom != "" {
+		l.URL = "/grooms/signed/" + o.Groom
+	}
+	return l
+}
+
+func (r *request) names() (map[string]string, error) {
+	list, err := r.srv.Store.People(r.Request.Context(), r.scope)
+	out := map[string]string{}
+	for _, p := range list {
+		out[p.Key] = p.Name
+	}
+	return out, err
+}
+
+func (r *request) groomLine(g store.Groom) web.GroomLine {
+	v := &g.Programme.Vocabulary
+	l := web.GroomLine{URL: "/grooms/signed/" + g.Key, Day: g.Groom.Day.Words(), Dog: g.Groom.Dog, Apprentice: g.Apprentice.Name, Assessor: g.Assessor.Name,
+		Result: g.Outcome.String(), About: curriculum.TermName(v.Services, g.Groom.Service)}
+	if c := v.Coat(g.Groom.Coat); c != nil {
+		l.About += " · " + c.Name
+	}
+	if g.Weight > 0 {
+		l.Mean = g.Mean().Truncated(1, 2)
+	}
+	switch {
+	case g.SupersededBy != "":
+		l.Flag = "Corrected"
+	case g.Groom.SecondOf != "":
+		l.Flag = "Second rating"
+	case len(g.Groom.Incidents) > 0:
+		l.Flag = "Incident " + g.Groom.Incidents[0].Severity
+	}
+	return l
+}
