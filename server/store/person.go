@@ -114,13 +114,14 @@ func (s *Store) Found(ctx context.Context, f Founding) (Person, error) {
 }
 
 // AddPerson adds somebody and returns a one-time code with which they set
-// their own password.
+// their own password. A replay returns no code: the first was shown once, and
+// only its hash is kept.
 func (s *Store) AddPerson(ctx context.Context, sc Scope, p Person, clientID string) (code string, err error) {
 	if err := sc.must(assessment.HeadGroomer); err != nil {
 		return "", err
 	}
-	code = NewCode()
 	_, err = s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		code = NewCode()
 		row := personRow{Key: s.newKey(), SalonID: sc.salon, Name: p.Name, Login: p.Login, Role: string(p.Role), StartDay: int32(p.Start),
 			Code: hashCode(code), CodeUntil: now.Add(codeLife).Unix(), CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {

@@ -42,46 +42,48 @@ func (replyRow) TableName() string { return "reply" }
 // Replayed returns where the first answer to a write led, if this person has
 // sent the same write before.
 func (s *Store) Replayed(ctx context.Context, sc Scope, clientID string) (string, bool) {
-	var r replyRow
-	if sc.valid() != nil || clientID == "" {
+	if sc.valid() != nil {
 		return "", false
 	}
-	err := one(s.read.WithContext(ctx).Where("person_id = ? AND client_id = ?", sc.person, clientID), &r)
-	return r.Location, err == nil
+	to, done, _ := replayed(s.read.WithContext(ctx), sc, clientID)
+	return to, done
 }
 
-// errReplay ends a transaction whose write was done before.
-var errReplay = errors.New("done before")
+func replayed(db *gorm.DB, sc Scope, clientID string) (to string, done bool, err error) {
+	if clientID == "" {
+		return "", false, nil
+	}
+	var r replyRow
+	err = one(db.Where("person_id = ? AND client_id = ?", sc.person, clientID), &r)
+	if errors.Is(err, ErrNotFound) {
+		return "", false, nil
+	}
+	return r.Location, err == nil, err
+}
 
-// remember notes the answer of a write. A second transaction with the same
-// client id fails here and changes nothing.
+// remember notes the answer of a write.
 func remember(tx *gorm.DB, sc Scope, now time.Time, clientID, location string) error {
 	if clientID == "" {
 		return nil
 	}
-	err := tx.Create(&replyRow{sc.person, clientID, location, now.Unix()}).Error
-	if errors.Is(err, gorm.ErrDuplicatedKey) {
-		return errReplay
-	}
-	return err
+	return tx.Create(&replyRow{sc.person, clientID, location, now.Unix()}).Error
 }
 
 // once runs a write at most once for each client id of a person and returns
-// where its answer leads. A replay returns the first answer.
+// where its answer leads. A replay returns the first answer. Whether it is one
+// is asked inside the transaction, so that the second of two clicks waits for
+// the first and does not meet its result.
 func (s *Store) once(ctx context.Context, sc Scope, clientID string, f func(tx *gorm.DB, now time.Time) (string, error)) (string, error) {
-	if to, done := s.Replayed(ctx, sc, clientID); done {
-		return to, nil
-	}
 	var to string
 	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) (err error) {
+		var done bool
+		if to, done, err = replayed(tx, sc, clientID); done || err != nil {
+			return err
+		}
 		if to, err = f(tx, now); err != nil {
 			return err
 		}
 		return remember(tx, sc, now, clientID, to)
 	})
-	if errors.Is(err, errReplay) {
-		to, _ = s.Replayed(ctx, sc, clientID)
-		return to, nil
-	}
 	return to, err
 }

@@ -80,6 +80,7 @@ func dsn(path string, writer bool) string {
 	q.Add("_pragma", "journal_mode(WAL)")
 	q.Add("_pragma", "synchronous(FULL)")
 	q.Add("_pragma", "foreign_keys(1)")
+	q.Add("_pragma", "recursive_triggers(1)") // without it REPLACE passes the triggers that guard history
 	q.Add("_pragma", "trusted_schema(0)")
 	q.Set("_time_format", "sqlite")
 	q.Set("_timezone", "UTC")
