@@ -32,7 +32,7 @@ func (a *Apprenticeship) all(p *curriculum.Programme, today Day, explain bool) [
 	signed := a.signedSkills(p, skills, today)
 	out := make([]Standing, len(skills))
 	for i, s := range skills {
-		out[i] = stand(p, a.evidence(s, signed), today, explain)
+		out[i] = stand(p, a.evidence(p, s, signed), today, explain)
 	}
 	return out
 }
@@ -48,7 +48,7 @@ func (a *Apprenticeship) Standing(p *curriculum.Programme, skill string, today D
 	for _, n := range s.Needs {
 		needs = append(needs, p.Skill(n))
 	}
-	return Explain(p, a.evidence(s, a.signedSkills(p, needs, today)), today), true
+	return Explain(p, a.evidence(p, s, a.signedSkills(p, needs, today)), today), true
 }
 
 // signedSkills finds which skills are signed now. Whether a skill is signed
@@ -58,19 +58,19 @@ func (a *Apprenticeship) signedSkills(p *curriculum.Programme, skills []*curricu
 	signed := map[string]bool{}
 	for _, s := range skills {
 		if len(a.SignOffs[s.ID]) > 0 {
-			st := stand(p, a.evidence(s, nil), today, false)
+			st := stand(p, a.evidence(p, s, nil), today, false)
 			signed[s.ID] = st.SignedNow()
 		}
 	}
 	return signed
 }
 
-func (a *Apprenticeship) evidence(s *curriculum.Skill, signed map[string]bool) *Evidence {
+func (a *Apprenticeship) evidence(p *curriculum.Programme, s *curriculum.Skill, signed map[string]bool) *Evidence {
 	e := &Evidence{Skill: s, Observations: a.Observations[s.ID], Holds: a.Holds, SignOffs: a.SignOffs[s.ID],
 		Permission: a.Permissions[s.ID], PolicyDay: a.Policies[s.ID]}
 	for _, n := range s.Needs {
 		if !signed[n] {
-			e.Unsigned = append(e.Unsigned, n)
+			e.Unsigned = append(e.Unsigned, p.Skill(n).Title+" ("+n+")")
 		}
 	}
 	return e

@@ -226,7 +226,7 @@ func (f *fold) judge(o *Observation, v Verdict) {
 	clean := v == Clean
 	f.judged++
 	f.lastClean = clean
-	for l := 1; l <= int(o.Level); l++ {
+	for l := 1; l <= min(int(o.Level), curriculum.TopLevel); l++ {
 		if clean || l < curriculum.CleanLevel {
 			f.atLevel[l]++
 		}

@@ -1,6 +1,10 @@
 package assessment
 
-import "tablehand/curriculum"
+import (
+	"slices"
+
+	"tablehand/curriculum"
+)
 
 // PermissionSet is a permission as a person set it.
 type PermissionSet struct {
@@ -55,16 +59,20 @@ func repeatedSince(p *curriculum.Programme, e *Evidence) Day {
 		if r.Effect != "permission_down" {
 			continue
 		}
-		var days []Day
+		var hits []*Observation // one for each dog and day: two assessors can tell of the same one
 		for i := range e.Observations {
 			o := &e.Observations[i]
-			if o.Severity == r.Severity && o.Source == Formal && p.Incidents.CountsAgainst(o.Attribution) {
-				days = append(days, o.Day)
+			if o.Severity != r.Severity || o.Source != Formal || !p.Incidents.CountsAgainst(o.Attribution) {
+				continue
+			}
+			again := func(h *Observation) bool { return h.Day == o.Day && h.Dog == o.Dog && o.Dog != "" }
+			if !slices.ContainsFunc(hits, again) {
+				hits = append(hits, o)
 			}
 		}
-		for i := r.Count - 1; i < len(days); i++ {
-			if int(days[i]-days[i-r.Count+1]) <= r.Days {
-				day = max(day, days[i])
+		for i := r.Count - 1; i < len(hits); i++ {
+			if int(hits[i].Day-hits[i-r.Count+1].Day) <= r.Days {
+				day = max(day, hits[i].Day)
 			}
 		}
 	}

@@ -126,6 +126,9 @@ func (c *checker) levels() {
 		for _, id := range slices.Concat(cr.Skills, cr.SkillsIfSeen) {
 			level := c.g.Skills[id]
 			seen = seen || level > 0
+			if level < Unseen || level > curriculum.TopLevel {
+				c.say("skill."+id, "%s has no level %d; levels run from L1 to L5.", c.p.Skill(id).Title, level)
+			}
 			if level > 0 && (m.NotApplicable || m.Level == 0) {
 				c.say("level."+cr.ID, "%s has a level, so %s was seen: give the criterion a level too.", c.p.Skill(id).Title, lowerFirst(cr.Title))
 			}

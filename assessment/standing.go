@@ -33,7 +33,7 @@ type Evidence struct {
 	Holds        []Hold        // every hold of the apprentice, open or not
 	SignOffs     []SignOff     // of this skill, oldest first
 	Permission   PermissionSet
-	Unsigned     []string // prerequisites that are not signed now
+	Unsigned     []string // prerequisites that are not signed now, as shown to people
 	// PolicyDay is the day of the salon's written policy that allows a gated
 	// skill; zero when there is none.
 	PolicyDay Day

@@ -80,6 +80,7 @@ func (p *page) checkVocabulary(v *Vocabulary) {
 		last := i == len(v.Sizes)-1
 		at := fmt.Sprintf("vocabulary.sizes[%d]", i)
 		switch {
+		case p.unreadIn("vocabulary.sizes"):
 		case i == 0 && s.From != 0:
 			p.at(at+".from_kg", "the first size band begins at %v kg", "Begin it at 0, so that every dog has a band.", s.From)
 		case i > 0 && s.From != v.Sizes[i-1].To:
@@ -130,10 +131,10 @@ func (p *page) checkScales(pr *Programme) {
 	if len(pr.Permissions) != TopLevel {
 		p.at("permissions", "%d permissions are described", "Describe all five, P1 to P5.", len(pr.Permissions))
 	}
-	if c := pr.Currency; c.CurrentDays < 1 || c.LapseDays < c.CurrentDays {
+	if c := pr.Currency; !p.unreadIn("currency") && (c.CurrentDays < 1 || c.LapseDays < c.CurrentDays) {
 		p.at("currency", "a skill is current for %d days and lapses after %d", "Give current_days at least 1 and lapse_days no less than that.", c.CurrentDays, c.LapseDays)
 	}
-	if m := pr.Monitor; m.Fault < 1 || m.Alarm < 1 {
+	if m := pr.Monitor; !p.unreadIn("monitor") && (m.Fault < 1 || m.Alarm < 1) {
 		p.at("monitor", "the monitor has fault %d and alarm %d", "Both must be 1 or more.", m.Fault, m.Alarm)
 	}
 }
@@ -163,7 +164,7 @@ func (p *page) checkSkills(pr *Programme) {
 	for i, u := range pr.Units {
 		p.requireText(fmt.Sprintf("units[%d].title", i), u.Title)
 		if len(u.Skills) == 0 {
-			p.at(fmt.Sprintf("units[%d]", i), "the unit %q has no skills", "Add a skill or remove the unit.", u.ID)
+			p.at(fmt.Sprintf("units[%d].skills", i), "the unit %q has no skills", "Add a skill or remove the unit.", u.ID)
 		}
 		for j, s := range u.Skills {
 			at := fmt.Sprintf("units[%d].skills[%d]", i, j)
@@ -175,10 +176,10 @@ func (p *page) checkSkills(pr *Programme) {
 			}
 			p.requireText(at+".title", s.Title)
 			if len(s.Criteria) == 0 {
-				p.at(at, "the skill %q has no criteria", "Add at least one thing a bystander could answer yes or no.", s.ID)
+				p.at(at+".criteria", "the skill %q has no criteria", "Add at least one thing a bystander could answer yes or no.", s.ID)
 			}
 			if s.IsSafetyCritical() && strings.TrimSpace(s.Caution) == "" {
-				p.at(at, "the safety-critical skill %q has no caution", "Say what the usual caution is.", s.ID)
+				p.at(at+".caution", "the safety-critical skill %q has no caution", "Say what the usual caution is.", s.ID)
 			}
 			if p.requireText(at+".evidence", s.Evidence) && !evidence[s.Evidence] && len(evidence) > 0 {
 				p.at(at+".evidence", "unknown evidence rule %q", didYouMean(s.Evidence, evidence), s.Evidence)
@@ -188,7 +189,7 @@ func (p *page) checkSkills(pr *Programme) {
 			}
 			if !points[s.Points] {
 				p.at(at+".points", "unknown points rule %q", didYouMean(s.Points, points), s.Points)
-			} else if r := pr.EvidenceRule(s.Evidence); r != nil && r.Kind != Observations {
+			} else if r := pr.EvidenceRule(s.Evidence); r != nil && r.Kind != Observations && slices.Contains(EvidenceKinds, r.Kind) {
 				p.at(at+".points", "a points rule cannot run on %s (rule %s)", "Use an evidence rule of kind observations, or remove points.", r.Kind, r.ID)
 			}
 		}

@@ -56,8 +56,8 @@ func (p *page) checkEvidence(pr *Programme) {
 				p.at(at+"."+spread.key, "rule %s asks for %d %s in only %d observations", "Raise count, or lower this.", r.ID, spread.need, spread.key, r.Count)
 			}
 		}
-		if s := r.Streak; s.Need > s.Of || s.Need < 0 {
-			impossible("streak", "%d clean out of the last %d", "Let need be no more than of.", s.Need, s.Of)
+		if s := r.Streak; !p.unreadIn(at+".streak") && (s.Need > s.Of || s.Need < 0) {
+			impossible("streak", "%d clean out of the last %d", "Let need be from 0 to of, for example {need: 3, of: 3}.", s.Need, s.Of)
 		}
 		if r.Streak.Of > longestStreak {
 			impossible("streak", "it looks back on %d observations, but only %d are kept in view", "Lower it.", r.Streak.Of, longestStreak)
@@ -89,7 +89,7 @@ func (p *page) checkPoints(pr *Programme) {
 		if r.NeverBelow > 0 {
 			p.at(at+".never_below", "the score stops at %d", "Use 0 or a negative number.", r.NeverBelow)
 		}
-		if r.EligibleAt < 1 || r.EligibleAt > r.Within {
+		if r.EligibleAt < 1 || r.EligibleAt > r.Within && !p.unread[at+".within_observations"] {
 			p.at(at+".eligible_at", "%d points cannot be reached within %d observations", "Use a number from 1 to within_observations.", r.EligibleAt, r.Within)
 		}
 	}
@@ -99,7 +99,7 @@ func (p *page) checkRubric(pr *Programme) {
 	r := &pr.Rubric
 	p.ids("rubric.criteria", len(r.Criteria), func(i int) string { return r.Criteria[i].ID })
 	if len(r.Criteria) == 0 {
-		p.at("rubric", "the rubric has no criteria", "Add at least one criterion.")
+		p.at("rubric.criteria", "the rubric has no criteria", "Add at least one criterion.")
 		return
 	}
 	sum, under := 0, map[string]string{}
@@ -122,10 +122,10 @@ func (p *page) checkRubric(pr *Programme) {
 	if sum != r.Total && !p.unreadIn("rubric.criteria") {
 		p.at("rubric.total_weight", "the weights add up to %d, but total_weight is %d", "Change a weight or the total, so that they agree.", sum, r.Total)
 	}
-	if r.LeastWeight < 0 || r.LeastWeight > r.Total {
+	if r.LeastWeight < 0 || r.LeastWeight > r.Total && !p.unread["rubric.total_weight"] {
 		p.at("rubric.least_applicable_weight", "a groom needs an applicable weight of %d out of %d", "Use a number from 0 to total_weight.", r.LeastWeight, r.Total)
 	}
-	if r.Pass.Under < 1 || r.Pass.Over < r.Pass.Under || r.Pass.Over > TopLevel*r.Pass.Under {
+	if !p.unreadIn("rubric.pass_mean") && (r.Pass.Under < 1 || r.Pass.Over < r.Pass.Under || r.Pass.Over > TopLevel*r.Pass.Under) {
 		p.at("rubric.pass_mean", "the pass mean is %d/%d", "Write it as a fraction between 1 and 5: {over: 7, under: 2} is 3.50.", r.Pass.Over, r.Pass.Under)
 	}
 	p.levelRange("rubric.least_level", r.LeastLevel)
@@ -179,8 +179,8 @@ func (p *page) checkIncidents(pr *Programme) {
 		if !severities[r.Severity] {
 			p.at(at+".severity", "unknown severity %q", didYouMean(r.Severity, severities), r.Severity)
 		}
-		if r.Count < 2 || r.Days < 1 {
-			p.at(at+".count", "%d incidents in %d days", "Count at least 2 incidents in at least 1 day.", r.Count, r.Days)
+		if !p.unreadIn(at) && (r.Count < 2 || r.Days < 1) {
+			p.at(at+".count", "this rule acts on count %d within %d days", "Count at least 2 incidents in at least 1 day.", r.Count, r.Days)
 		}
 		if r.Same != "skill" && r.Same != "kind" {
 			p.at(at+".same", "unknown word %q", "Use skill or kind.", r.Same)
@@ -193,7 +193,7 @@ func (p *page) checkIncidents(pr *Programme) {
 
 func (p *page) checkCompletion(pr *Programme) {
 	c := pr.Completion
-	if c.LastMeet > c.Grooms {
+	if c.LastMeet > c.Grooms && !p.unread["completion.grooms"] {
 		p.at("completion.last_meet", "the last %d grooms must meet the standard, but only %d are asked for", "Raise grooms, or lower this.", c.LastMeet, c.Grooms)
 	}
 	if c.Sizes > len(pr.Vocabulary.Sizes) && len(pr.Vocabulary.Sizes) > 0 {

@@ -5,6 +5,7 @@ import (
 	"sort"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // Mistake is one thing wrong with a programme file, in words for whoever
@@ -170,10 +171,8 @@ func (p *page) atPlace(pl place, problem, do string, args ...any) {
 	if len(args) > 0 {
 		problem = fmt.Sprintf(problem, args...)
 	}
-	pl.line, pl.column = max(pl.line, 1), max(pl.column, 1)
-	m := Mistake{File: p.file, Line: pl.line, Column: pl.column, Problem: problem, Do: do}
-	if pl.line <= len(p.lines) {
-		m.Excerpt = p.lines[pl.line-1]
-	}
-	p.mistakes = append(p.mistakes, m)
+	line := min(max(pl.line, 1), len(p.lines)) // the parser can point behind the end
+	excerpt := p.lines[line-1]
+	column := min(max(pl.column, 1), utf8.RuneCountInString(excerpt)+1)
+	p.mistakes = append(p.mistakes, Mistake{File: p.file, Line: line, Column: column, Excerpt: excerpt, Problem: problem, Do: do})
 }

@@ -73,26 +73,34 @@ func plain(data []byte) string {
 	return strings.Join(lines, "\n")
 }
 
-// isText notes the first byte that is not text: a file in another encoding, or
-// one that is no text file at all.
+// isText notes the first character that is not text: a file in another
+// encoding, one that is no text file at all, or something pasted unseen.
 func (p *page) isText() bool {
 	for i, line := range p.lines {
 		column := 0
 		for at, r := range line {
 			column++
 			_, size := utf8.DecodeRuneInString(line[at:])
-			if r == utf8.RuneError && size == 1 || unicode.IsControl(r) && r != '\t' {
-				p.lines[i] = strings.Map(visible, strings.ToValidUTF8(line, "?"))
-				p.atPlace(place{i + 1, column}, "this is not text in the encoding UTF-8", "Save the file as UTF-8 (in some editors: \"Save as\", then the encoding), and check that it is the right file.")
-				return false
+			foreign := r == utf8.RuneError && size == 1
+			if !foreign && !isControl(r) {
+				continue
 			}
+			p.lines[i] = strings.Map(visible, line)
+			if foreign || r == 0 {
+				p.atPlace(place{i + 1, column}, "this is not text in the encoding UTF-8", "Save the file as UTF-8 (in some editors: \"Save as\", then the encoding), and check that it is the right file.")
+			} else {
+				p.atPlace(place{i + 1, column}, "an invisible control character stands here", "Remove it, and type the text around it again.")
+			}
+			return false
 		}
 	}
 	return true
 }
 
+func isControl(r rune) bool { return unicode.IsControl(r) && r != '\t' }
+
 func visible(r rune) rune {
-	if unicode.IsControl(r) && r != '\t' {
+	if r == utf8.RuneError || isControl(r) {
 		return '?'
 	}
 	return r
@@ -102,7 +110,10 @@ func visible(r rune) rune {
 // Anchors, aliases, merge keys and tags are refused: the parser expands
 // aliases without a limit and can lose a merged value silently.
 func (p *page) parse(text string) ast.Node {
-	words := lexer.Tokenize(text)
+	if p.tabIndented() {
+		return nil
+	}
+	words := lexer.Tokenize(strings.ReplaceAll(text, "\t", " ")) // the lexer miscounts columns after a tab
 	if p.tooDeep(words) {
 		return nil
 	}
@@ -128,6 +139,22 @@ func (p *page) parse(text string) ast.Node {
 	}
 	ast.Walk(unsafeNodes{p}, docs[0])
 	return docs[0]
+}
+
+// tabIndented notes the first line that is indented with a tab: YAML cannot
+// tell how deep that is.
+func (p *page) tabIndented() bool {
+	for i, line := range p.lines {
+		words := strings.TrimLeft(line, " \t")
+		if words == "" || words[0] == '#' {
+			continue
+		}
+		if tab := strings.IndexByte(line[:len(line)-len(words)], '\t'); tab >= 0 {
+			p.atPlace(place{i + 1, tab + 1}, "this line is indented with a tab", "Indent with spaces only; most editors can replace every tab at once.")
+			return true
+		}
+	}
+	return false
 }
 
 // tooDeep notes nesting that no programme has. The parser's time grows with
@@ -163,17 +190,11 @@ func (p *page) notWellFormed(err error) {
 		at, why = place{ye.GetToken().Position.Line, ye.GetToken().Position.Column}, ye.GetMessage()
 	}
 	do := "Look at the indentation, colons and quotes here and on the line above."
-	line := ""
-	if at.line >= 1 && at.line <= len(p.lines) {
-		line = p.lines[at.line-1]
-	}
-	tab := strings.IndexByte(line, '\t')
 	switch {
-	case tab >= 0:
-		at.column = utf8.RuneCountInString(line[:tab]) + 1
-		why, do = "a tab stands here", "Put spaces in the place of every tab; most editors can replace them all at once."
 	case strings.Contains(why, "mapping value is not allowed"):
 		why, do = "a key and value cannot begin here", "If this is text that holds a colon, put it in double quotes. If not, look at the indentation here and on the line above."
+	case strings.Contains(why, "']'"), strings.Contains(why, "'}'"):
+		why, do = "a bracket is not closed before this place", "Close each [ with ] and each { with }, and put a comma between the entries."
 	case strings.Contains(why, "could not find end character"):
 		why, do = "this quotation mark is not closed", "Close the text with the same mark. Put text that holds a quotation mark inside the other kind of marks."
 	}

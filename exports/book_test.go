@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"fmt"
 	"iter"
-	"os"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -67,13 +67,13 @@ func newSalon() *salon {
 	hurt.Incidents = []assessment.Incident{{Kind: "clipper_burn", Severity: "S2", Attribution: "apprentice", Skill: "CL4", Note: "NOT FOR EXPORT"},
 		{Kind: "bite_person", Severity: "S3", Attribution: "dog", Skill: "HR1", Note: "NOT FOR EXPORT"}}
 	for i, g := range []*assessment.Groom{
-		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 2, 4, 3, 2, 3), // 351, Meets
-		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 2, 4, 3, 2, 2), // 349, Not yet
-		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 1, 4, 3, 2, 3), // a level 1 as well
-		levels(bath, 5, 4, 5, 3, 4, 4, 0, 0, 0, 4, 4, 4, 5), // 288 of 70, Not yet
-		levels(bath, 5, 4, 0, 0, 4, 4, 0, 0, 0, 4, 4, 4, 5), // 56, Incomplete
+		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 2, 4, 3, 2, 3),  // 351, Meets
+		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 2, 4, 3, 2, 2),  // 349, Not yet
+		levels(base, 4, 4, 4, 4, 3, 4, 4, 3, 1, 4, 3, 2, 3),  // a level 1 as well
+		levels(bath, 5, 4, 5, 3, 4, 4, 0, 0, 0, 4, 4, 4, 5),  // 288 of 70, Not yet
+		levels(bath, 5, 4, 0, 0, 4, 4, 0, 0, 0, 4, 4, 4, 5),  // 56, Incomplete
 		levels(base, 5, 5, 5, 5, 5, 5, -1, 5, 5, 5, 5, 5, 5), // a must-meet not seen
-		levels(hurt, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5), // harm
+		levels(hurt, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5, 5),  // harm
 	} {
 		ref := fmt.Sprintf("G%03d", i+1)
 		r := assessment.Judge(p, g)
@@ -200,6 +200,16 @@ func (l lookUp) value(row, column string) string {
 	return v
 }
 
-func TestDump(t *testing.T) {
-	require.NoError(t, WriteFile(os.Getenv("DUMP"), newSalon().book))
+// secondVersion is the default programme with other weights, another pass mean
+// and one criterion under another id.
+func secondVersion(t testing.TB) *curriculum.Programme {
+	t.Helper()
+	src := strings.NewReplacer("\nversion: 1\n", "\nversion: 2\n", "pass_mean: {over: 7, under: 2}", "pass_mean: {over: 10, under: 3}",
+		"least_applicable_weight: 70", "least_applicable_weight: 60", "id: R13\n", "id: R14\n").Replace(string(curriculum.Default().Source()))
+	p, err := curriculum.Read("second.yaml", []byte(src))
+	require.NoError(t, err)
+	require.NotNil(t, p.Rubric.Criterion("R14"))
+	r12, r5 := p.Rubric.Criterion("R12"), p.Rubric.Criterion("R5")
+	r12.Weight, r5.Weight = r5.Weight, r12.Weight
+	return p
 }

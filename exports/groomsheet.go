@@ -29,7 +29,7 @@ const (
 )
 
 func (wb *workbook) groomSheet() *sheet {
-	s := &sheet{name: "Assessed grooms", fixed: 3, pages: 2, tall: true, ruled: true, columns: []column{
+	s := &sheet{name: "Assessed grooms", fixed: 3, pages: 3, titleHeight: 64, fitted: true, columns: []column{
 		{title: "Groom", width: 12, meaning: "Reference of the assessed groom", source: "record"},
 		{title: "Day", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "Day of the groom in the salon", source: "record"},
 		{title: "Apprentice", width: 18, meaning: "Who groomed", source: "record"},
@@ -38,14 +38,14 @@ func (wb *workbook) groomSheet() *sheet {
 		{title: "Coat", width: 16, as: asWrapped, meaning: "Coat class", source: "record"},
 		{title: "Size", width: 7, values: "size band id of the programme", meaning: "Size band by body weight", source: "record"},
 		{title: "Body weight", width: 8, as: asKilos, unit: "kg", values: "above 0; empty when not given", meaning: "At check-in; shown to 0.1 kg", source: "record"},
-		{title: "Matting", width: 8, as: asCount, unit: "grade", values: "0 (none) to 4; empty when not given", meaning: "Matting at check-in", source: "record"},
-		{title: "Temperament", width: 12, as: asCount, unit: "grade", values: "1 (relaxed) to 5; empty when not given", meaning: "Behaviour on the table", source: "record"},
+		{title: "Matting", width: 10, as: asCount, unit: "grade", values: "0 (none) to 4; empty when not given", meaning: "Matting at check-in", source: "record"},
+		{title: "Temperament", width: 15, as: asCount, unit: "grade", values: "1 (relaxed) to 5; empty when not given", meaning: "Behaviour on the table", source: "record"},
 		{title: "Service", width: 16, as: asWrapped, meaning: "What was done", source: "record"},
 		{title: "Style", width: 18, as: asWrapped, meaning: "Style of the trim", source: "record"},
 		{title: colVersion, width: 26, values: "as on the sheet Rubric weights", meaning: "Version the groom is judged by", source: "record"},
 	}}
 	for _, c := range wb.criteria {
-		s.columns = append(s.columns, column{title: c.ID, width: 5.5, as: asCount, unit: "level", values: "1 to 5; empty when not applicable or not seen",
+		s.columns = append(s.columns, column{title: c.ID, width: 6, as: asCount, unit: "level", values: "1 to 5; empty when not applicable or not seen",
 			meaning: "Level that counts for " + c.Title, source: "record, lowered where the column “Why lowered” of the sheet Ratings says so"})
 	}
 	s.columns = append(s.columns, groomFigures()...)
@@ -56,21 +56,21 @@ func (wb *workbook) groomSheet() *sheet {
 func groomFigures() []column {
 	return []column{
 		{title: "Not applicable", width: 12, as: asWrapped, values: "criterion ids", meaning: "Criteria left out on purpose; they are neither 0 nor 1", source: "record"},
-		{title: colExempt, width: 11, as: asCount, unit: "criteria", values: "0 or more", meaning: "How many of those are must-meets", source: "counted from the record"},
-		{title: colGravest, width: 9, values: "severity id; empty when there was none", meaning: "Gravest incident in the groom", source: "record"},
-		{title: colRubricRow, width: 7, as: asCount, unit: "row", values: "1 or more", meaning: "Row of the version among the rubric weights", source: "formula"},
-		{title: colSum, width: 9, as: asCount, unit: "weight × level", values: "0 to 5 × total weight", meaning: "Sum of weight × level over the criteria that have a level", source: "formula"},
-		{title: colWeight, width: 10, as: asCount, unit: "weight", values: "0 to the total weight", meaning: "Sum of the weights of the criteria that have a level", source: "formula"},
+		{title: colExempt, width: 12, as: asCount, unit: "criteria", values: "0 or more", meaning: "How many of those are must-meets", source: "counted from the record"},
+		{title: colGravest, width: 10, values: "severity id; empty when there was none", meaning: "Gravest incident in the groom", source: "record"},
+		{title: colRubricRow, width: 8, as: asCount, unit: "row", values: "1 or more", meaning: "Row of the version among the rubric weights", source: "formula"},
+		{title: colSum, width: 11, as: asCount, unit: "weight × level", values: "0 to 5 × total weight", meaning: "Sum of weight × level over the criteria that have a level", source: "formula"},
+		{title: colWeight, width: 12, as: asCount, unit: "weight", values: "0 to the total weight", meaning: "Sum of the weights of the criteria that have a level", source: "formula"},
 		{title: colMean, width: 8, as: asMean, unit: "level", values: "1 to 5, exact, shown to 3 decimals; empty when W is 0", meaning: "S ÷ W", source: "formula"},
-		{title: colFailed, width: 8, as: asCount, unit: "criteria", values: "0 or more", meaning: "Must-meets that stand below their level", source: "formula"},
-		{title: colNotSeen, width: 9, as: asCount, unit: "criteria", values: "0 or more", meaning: "Must-meets that apply and have no level", source: "formula"},
-		{title: colMustMeets, width: 9, values: "yes, no, not seen", meaning: "Whether every must-meet is met", source: "formula"},
-		{title: colLowest, width: 8, as: asCount, unit: "level", values: "1 to 5; empty when there is none", meaning: "Lowest level of the row", source: "formula"},
-		{title: colOutcome, width: 11, values: "Meets, Not yet, Incomplete", meaning: "Result by the rubric; S × under is compared with over × W in whole numbers", source: "formula"},
-		{title: colRecorded, width: 11, values: "Meets, Not yet, Incomplete", meaning: "Result in the record", source: "record"},
-		{title: colSame, width: 9, values: "yes, no; empty without a record", meaning: "Whether formula and record agree", source: "formula"},
+		{title: colFailed, width: 10, as: asCount, unit: "criteria", values: "0 or more", meaning: "Must-meets that stand below their level", source: "formula"},
+		{title: colNotSeen, width: 10, as: asCount, unit: "criteria", values: "0 or more", meaning: "Must-meets that apply and have no level", source: "formula"},
+		{title: colMustMeets, width: 10, values: "yes, no, not seen", meaning: "Whether every must-meet is met", source: "formula"},
+		{title: colLowest, width: 9, as: asCount, unit: "level", values: "1 to 5; empty when there is none", meaning: "Lowest level of the row", source: "formula"},
+		{title: colOutcome, width: 12, values: "Meets, Not yet, Incomplete", meaning: "Result by the rubric; S × under is compared with over × W in whole numbers", source: "formula"},
+		{title: colRecorded, width: 12, values: "Meets, Not yet, Incomplete", meaning: "Result in the record", source: "record"},
+		{title: colSame, width: 11, values: "yes, no; empty without a record", meaning: "Whether formula and record agree", source: "formula"},
 		{title: "Reasons", width: 50, as: asWrapped, meaning: "Every reason for a result other than Meets", source: "judged from the record"},
-		{title: "Minutes", width: 8, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop", source: "record"},
+		{title: "Minutes", width: 10, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop", source: "record"},
 		{title: "Supersedes", width: 12, meaning: "Reference of the groom this one corrects", source: "record"},
 		{title: "Superseded by", width: 12, meaning: "Reference of the groom that corrects this one", source: "record"},
 		{title: "Second rating of", width: 12, meaning: "Reference of the groom it rates a second time", source: "record"},

@@ -11,20 +11,20 @@ import (
 
 // skillsAPage is how many skill columns of the matrix are legible side by
 // side on landscape A4.
-const skillsAPage = 15
+const skillsAPage = 12
 
 func (wb *workbook) matrixSheet() *sheet {
-	s := &sheet{name: "Matrix", fixed: 5, tall: true, ruled: true, columns: []column{
+	s := &sheet{name: "Matrix", fixed: 5, titleHeight: 80, fitted: true, columns: []column{
 		{title: "Apprentice", width: 20, meaning: "Name; with the key behind it when two share a name", source: "record"},
 		{title: "Start", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "First day of the programme", source: "record"},
-		{title: "Required", width: 9, as: asCount, unit: "skills", values: "0 or more", meaning: "Skills that completing the programme needs", source: "formula"},
-		{title: "Signed", width: 8, as: asCount, unit: "skills", values: "0 to Required", meaning: "Required skills that are signed, current and not on hold", source: "formula"},
-		{title: "Percent signed", width: 9, as: asPercent, unit: "per cent", values: "0 to 100, exact, shown to 0.1", meaning: "Signed ÷ Required", source: "formula"},
+		{title: "Required", width: 11, as: asCount, unit: "skills", values: "0 or more", meaning: "Skills that completing the programme needs", source: "formula"},
+		{title: "Signed", width: 9, as: asCount, unit: "skills", values: "0 to Required", meaning: "Required skills that are signed, current and not on hold", source: "formula"},
+		{title: "Percent signed", width: 10, as: asPercent, unit: "per cent", values: "0 to 100, exact, shown to 0.1", meaning: "Signed ÷ Required", source: "formula"},
 	}}
 	s.above = []any{excelize.Cell{StyleID: wb.quiet, Value: "Needed to complete the programme"}, nil, nil, nil, nil}
 	skills := wb.current.AllSkills()
 	for _, k := range skills {
-		s.columns = append(s.columns, column{title: clean(k.ID + " " + k.Title), width: 12, group: "each skill", values: stateWords(),
+		s.columns = append(s.columns, column{title: clean(k.ID + " " + k.Title), width: 13, group: "each skill", values: stateWords(),
 			meaning: "Standing of the skill. A held skill says On hold and is not counted as signed. The row above the titles says which skills are needed", source: "worked out from the record"})
 		s.above = append(s.above, excelize.Cell{StyleID: wb.quiet, Value: yesNo(wb.current.Required(k))})
 	}

@@ -66,7 +66,7 @@ func observationSheet() *sheet {
 		{title: "Check result", width: 8, as: asCount, unit: "per cent, whole", values: "0 to 100; only for a knowledge check", meaning: "Result of the check", source: "record"},
 		{title: "Verdict", width: 10, values: "clean, not clean, set aside; empty for a knowledge check", meaning: "Clean is level 4 or above without harm by the apprentice", source: "judged from the record"},
 		{title: "Counts", width: 8, values: "yes, no", meaning: "Whether it counts towards the evidence of the skill", source: "judged from the record"},
-		{title: "Why not", width: 34, as: asWrapped, meaning: "Why it does not count", source: "judged from the record"},
+		{title: "Why not", width: 34, meaning: "Why it does not count", source: "judged from the record"},
 		{title: "Dog", width: 14, meaning: "Label of the dog", source: "record"},
 		{title: "Coat", width: 7, values: "coat class id", meaning: "Coat class", source: "record"},
 		{title: "Size", width: 7, values: "size band id", meaning: "Size band", source: "record"},

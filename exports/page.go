@@ -3,6 +3,7 @@ package exports
 import (
 	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -15,14 +16,18 @@ const (
 	pine      = "2F5D50"
 	paleHead  = "E4ECE8"
 	greyWords = "6B7672"
-	hairline  = "D5DCD9"
 )
 
 func (wb *workbook) makeStyles() error {
-	top := &excelize.Alignment{Vertical: "top"}
-	wrap := &excelize.Alignment{Vertical: "top", WrapText: true}
-	format := func(code string) *excelize.Style {
-		return &excelize.Style{Alignment: top, CustomNumFmt: &code}
+	left := &excelize.Alignment{Vertical: "top", Horizontal: "left"}
+	wrap := &excelize.Alignment{Vertical: "top", Horizontal: "left", WrapText: true}
+	middle := &excelize.Alignment{Vertical: "top", Horizontal: "center"}
+	wrapMiddle := &excelize.Alignment{Vertical: "top", Horizontal: "center", WrapText: true}
+	format := func(code string, at *excelize.Alignment) *excelize.Style {
+		return &excelize.Style{Alignment: at, CustomNumFmt: &code}
+	}
+	font := func(size float64, colour string) *excelize.Font {
+		return &excelize.Font{Family: "Calibri", Bold: true, Size: size, Color: colour}
 	}
 	var errs []error
 	add := func(s *excelize.Style) int {
@@ -31,18 +36,19 @@ func (wb *workbook) makeStyles() error {
 		return id
 	}
 	wb.styles = [formats]int{
-		asText: add(&excelize.Style{Alignment: top}), asWrapped: add(&excelize.Style{Alignment: wrap}),
-		asDate: add(format("yyyy-mm-dd")), asInstant: add(format("yyyy-mm-dd hh:mm:ss")),
-		asCount: add(format("0")), asKilos: add(format("0.0")), asMean: add(format("0.000")),
-		asPercent: add(format("0.0%")),
+		asText: add(&excelize.Style{Alignment: left}), asWrapped: add(&excelize.Style{Alignment: wrap}),
+		asDate: add(format("yyyy-mm-dd", left)), asInstant: add(format("yyyy-mm-dd hh:mm:ss", left)),
+		asCount: add(format("0", middle)), asKilos: add(format("0.0", middle)), asMean: add(format("0.000", middle)),
+		asPercent: add(format("0.0%", middle)),
 	}
 	under := []excelize.Border{{Type: "bottom", Color: pine, Style: 1}}
-	wb.head = add(&excelize.Style{Alignment: wrap, Border: under, Font: &excelize.Font{Bold: true, Color: ink},
-		Fill: excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{paleHead}}})
-	wb.title = add(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 16, Color: pine}})
-	wb.heading = add(&excelize.Style{Font: &excelize.Font{Bold: true, Size: 12, Color: pine}, Border: under})
-	wb.quiet = add(&excelize.Style{Alignment: top, Font: &excelize.Font{Italic: true, Color: greyWords}})
-	wb.strong = add(&excelize.Style{Alignment: wrap, Font: &excelize.Font{Bold: true, Color: ink}})
+	pale := excelize.Fill{Type: "pattern", Pattern: 1, Color: []string{paleHead}}
+	wb.head = add(&excelize.Style{Alignment: wrap, Border: under, Font: font(11, ink), Fill: pale})
+	wb.headMiddle = add(&excelize.Style{Alignment: wrapMiddle, Border: under, Font: font(11, ink), Fill: pale})
+	wb.title = add(&excelize.Style{Font: font(16, pine)})
+	wb.heading = add(&excelize.Style{Font: font(12, pine), Border: under})
+	wb.quiet = add(&excelize.Style{Alignment: left, Font: &excelize.Font{Family: "Calibri", Size: 11, Italic: true, Color: greyWords}})
+	wb.strong = add(&excelize.Style{Alignment: wrap, Font: font(11, ink)})
 	return errors.Join(errs...)
 }
 
@@ -88,16 +94,21 @@ func (wb *workbook) beginTable(s *sheet) (*page, error) {
 		}
 	}
 	for _, c := range s.columns {
-		p.cells = append(p.cells, excelize.Cell{StyleID: wb.head, Value: clean(c.title)})
+		p.cells = append(p.cells, wb.titleCell(&c, c.title))
 	}
-	height := 32.0
-	if s.tall {
-		height = 78
-	}
-	if err := p.end(excelize.RowOpts{Height: height}); err != nil {
+	if err := p.end(excelize.RowOpts{Height: max(32, s.titleHeight)}); err != nil {
 		return nil, err
 	}
-	return p, p.rule()
+	return p, nil
+}
+
+// titleCell is a column title, aligned with the values below it.
+func (wb *workbook) titleCell(c *column, title string) excelize.Cell {
+	style := wb.head
+	if c.as >= asCount {
+		style = wb.headMiddle
+	}
+	return excelize.Cell{StyleID: style, Value: clean(title)}
 }
 
 func panes(columns, rows int) *excelize.Panes {
@@ -121,6 +132,9 @@ func (p *page) end(opts ...excelize.RowOpts) error {
 		return fmt.Errorf("more than %d rows do not fit on a sheet; choose a narrower scope", maxRow-1)
 	}
 	p.row++
+	if len(opts) == 0 && p.sheet.fitted {
+		opts = append(opts, excelize.RowOpts{Height: p.height()})
+	}
 	err := p.out.SetRow("A"+strconv.Itoa(p.row), p.cells, opts...)
 	p.cells = p.cells[:0]
 	return err
@@ -129,18 +143,19 @@ func (p *page) end(opts ...excelize.RowOpts) error {
 // rows is how many rows stand below the header.
 func (p *page) rows() int { return p.row - p.sheet.header() }
 
-// rule draws a hairline under every row that is filled, now or later.
-func (p *page) rule() error {
-	if !p.sheet.ruled {
-		return nil
+// lineHeight is the height of one line of text, in points.
+const lineHeight = 15
+
+// height is what the longest wrapped cell of the row needs, in points. Not
+// every program works it out when it opens a file.
+func (p *page) height() float64 {
+	lines := 1
+	for i, c := range p.cells {
+		if s, ok := c.(string); ok && i < len(p.sheet.columns) && p.sheet.columns[i].as == asWrapped {
+			lines = max(lines, int(math.Ceil(float64(len(s))*1.08/p.sheet.columns[i].width)))
+		}
 	}
-	style, err := p.wb.file.NewConditionalStyle(&excelize.Style{Border: []excelize.Border{{Type: "bottom", Color: hairline, Style: 1}}})
-	if err != nil {
-		return err
-	}
-	first := p.sheet.header() + 1
-	return p.wb.file.SetConditionalFormat(p.sheet.name, p.body("A", letter(len(p.sheet.columns))), []excelize.ConditionalFormatOptions{
-		{Type: "formula", Criteria: fmt.Sprintf(`$A%d<>""`, first), Format: &style}})
+	return float64(min(lines*lineHeight, excelize.MaxRowHeight))
 }
 
 // body is the range of some columns below the header, as far as anybody is
@@ -159,8 +174,8 @@ func (p *page) close() error {
 		return err
 	}
 	titles := fmt.Sprintf("%s!$%d:$%d", p.sheet.quoted(), h, h)
-	if p.sheet.fixed > 0 {
-		titles = fmt.Sprintf("%s!$A:$%s,%s", p.sheet.quoted(), letter(p.sheet.fixed), titles)
+	if p.sheet.pages > 1 {
+		titles = p.sheet.quoted() + "!$A:$A," + titles
 	}
 	return errors.Join(
 		p.wb.file.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: p.sheet.name, RefersTo: titles}),

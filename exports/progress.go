@@ -43,7 +43,7 @@ var needColumns = []struct {
 }
 
 func progressSheet() *sheet {
-	s := &sheet{name: "Progress", fixed: 1, ruled: true, columns: []column{
+	s := &sheet{name: "Progress", fixed: 1, fitted: true, columns: []column{
 		{title: colApprentice, width: 18, meaning: "Name, as on the sheet Matrix", source: "record"},
 		{title: colUnit, width: 24, as: asWrapped, meaning: "Unit id and title", source: "programme file"},
 		{title: "Skill", width: 7, values: "skill id", meaning: "Skill", source: "programme file"},
@@ -60,22 +60,28 @@ func progressSheet() *sheet {
 		{title: colLastPrint, width: 44, as: asWrapped, meaning: "The caution that belongs to the skill", source: "programme file"},
 	}}
 	for _, n := range needColumns {
-		add := func(what, values, meaning string) {
-			s.columns = append(s.columns, column{title: n.title + ": " + what, width: 10, as: asCount, unit: n.unit, values: values, meaning: meaning, source: "worked out from the record"})
-		}
-		none := "; empty when the skill does not ask for it"
-		add("have", "whole number"+none, "What there is")
+		parts := []string{"have", "need"}
 		if n.ceiling {
-			add("at most", "0 or more"+none, "What there may be")
-		} else {
-			add("need", "0 or more"+none, "What is needed")
+			parts[1] = "at most"
 		}
 		if n.of {
-			add("among the last", "1 or more"+none, "Length of the window, in observations")
+			parts = append(parts, "among the last")
 		}
-		add("missing", "0 or more"+none, "How many more would close it; for a limit, 1 when it is not kept")
+		parts = append(parts, "missing")
+		for _, part := range parts {
+			s.columns = append(s.columns, column{title: n.title + ": " + part, width: 12, as: asCount,
+				group: n.title + ": " + strings.Join(parts, ", "), unit: n.unit, values: "whole numbers; empty when the skill does not ask for it",
+				meaning: needMeaning(n.ceiling), source: "worked out from the record"})
+		}
 	}
 	return s
+}
+
+func needMeaning(ceiling bool) string {
+	if ceiling {
+		return "What there is, the most there may be, and 1 under missing when that is not kept"
+	}
+	return "What there is, what is needed, and how many more would close the gap"
 }
 
 func (wb *workbook) writeProgress() error {

@@ -32,7 +32,7 @@ func ratingSheet() *sheet {
 		{title: "Level that counts", width: 10, as: asCount, unit: "level", values: "1 to 5, at most the one given", meaning: "After the rules for safety-critical skills and incidents", source: "judged from the record"},
 		{title: "Weight", width: 9, as: asCount, unit: "weight", values: "1 or more", meaning: "Weight of the criterion in that version", source: "programme file"},
 		{title: "Applies", width: 9, values: "yes, no", meaning: "No when the criterion was left out on purpose", source: "record"},
-		{title: "Why lowered", width: 60, as: asWrapped, meaning: "Why the level that counts is below the one given", source: "judged from the record"},
+		{title: "Why lowered", width: 60, meaning: "Why the level that counts is below the one given", source: "judged from the record"},
 	}}
 }
 

@@ -9,7 +9,7 @@ import (
 )
 
 func readMeSheet() *sheet {
-	return &sheet{name: "Read me", columns: []column{
+	return &sheet{name: "Read me", fitted: true, columns: []column{
 		{title: "Sheet", width: 18, as: asWrapped}, {title: "Column", width: 26, as: asWrapped}, {title: "Meaning", width: 58, as: asWrapped},
 		{title: "Unit", width: 18, as: asWrapped}, {title: "Range", width: 34, as: asWrapped}, {title: "Source", width: 30, as: asWrapped},
 	}}
@@ -68,7 +68,7 @@ func (p *page) note(label, words string) error {
 		return err
 	}
 	p.cells = append(p.cells, excelize.Cell{StyleID: p.wb.strong, Value: label}, words)
-	return p.end(excelize.RowOpts{Height: min(15*float64(max(lines, 1+len([]rune(label))/18)), excelize.MaxRowHeight)})
+	return p.end(excelize.RowOpts{Height: min(lineHeight*float64(max(lines, 1+len([]rune(label))/18)), excelize.MaxRowHeight)})
 }
 
 func (wb *workbook) aboutNotes() [][2]string {

@@ -22,7 +22,7 @@ func weightTitle(id string) string { return id + " weight" }
 func mustTitle(id string) string   { return id + " must-meet" }
 
 func (wb *workbook) rubricSheet() *sheet {
-	s := &sheet{name: "Rubric weights", fixed: 1, tall: true, ruled: true, columns: []column{
+	s := &sheet{name: "Rubric weights", fixed: 1, pages: 2, titleHeight: 48, fitted: true, columns: []column{
 		{title: "Programme version", width: 28, meaning: "Programme id and version; a groom is judged by the version of its day", source: "programme file"},
 		{title: "Title", width: 26, as: asWrapped, meaning: "Name of the programme", source: "programme file"},
 	}}

@@ -24,7 +24,7 @@ func NewSignOff(s *assessment.SignOff, evidence int) SignOff {
 }
 
 func signOffSheet() *sheet {
-	return &sheet{name: "Sign-offs", fixed: 2, ruled: true, columns: []column{
+	return &sheet{name: "Sign-offs", fixed: 2, fitted: true, columns: []column{
 		{title: "Apprentice", width: 18, meaning: "Whose skill it is", source: "record"},
 		{title: "Skill", width: 8, values: "skill id", meaning: "Skill that was proposed", source: "record"},
 		{title: "Skill title", width: 40, as: asWrapped, meaning: "Its name in the current programme", source: "programme file"},

@@ -103,12 +103,14 @@ func day(d assessment.Day) any {
 	return int(d) + epochDays
 }
 
-// instant is a date and time in UTC, cut to the second, or an empty cell.
+// instant is a date and time in UTC, cut to the second, or an empty cell. A
+// ten-thousandth of a second is added so that a program that cuts the fraction
+// of a day does not show the second before.
 func instant(t time.Time) any {
 	if t.IsZero() {
 		return nil
 	}
-	return float64(t.Unix()+epochDays*86400) / 86400
+	return (float64(t.Unix()+epochDays*86400) + 1e-4) / 86400
 }
 
 // given is a whole number that may be missing; none is the value that stands

@@ -14,8 +14,8 @@ import (
 func itoa(n int) string { return strconv.Itoa(n) }
 
 func totalsSheet() *sheet {
-	return &sheet{name: "Totals", columns: []column{
-		{title: "Group", width: 44, as: asWrapped, meaning: "The programme, a unit or an apprentice", source: "as on the sheet Progress"},
+	return &sheet{name: "Totals", fitted: true, columns: []column{
+		{title: "Group", width: 54, as: asWrapped, meaning: "The programme, a unit or an apprentice", source: "as on the sheet Progress"},
 		{title: "Required", width: 11, as: asCount, unit: "skills", values: "0 or more", meaning: "Required skills, added up over the apprentices of the group", source: "formula"},
 		{title: "Signed", width: 11, as: asCount, unit: "skills", values: "0 to Required", meaning: "Signed, current and not on hold", source: "formula"},
 		{title: "On hold", width: 11, as: asCount, unit: "skills", values: "0 to Required", meaning: "Signed before and now on hold; not counted as signed", source: "formula"},
@@ -59,7 +59,8 @@ func (wb *workbook) writeTotals() error {
 }
 
 func (p *page) headline(s string) error {
-	return p.add(excelize.Cell{StyleID: p.wb.title, Value: clean(s)})
+	p.cells = append(p.cells, excelize.Cell{StyleID: p.wb.title, Value: clean(s)})
+	return p.end(excelize.RowOpts{Height: 24})
 }
 
 // section leaves a row free and writes a heading across the sheet.
@@ -73,10 +74,14 @@ func (p *page) section(s string) error {
 }
 
 func (p *page) titles(titles ...string) error {
-	for _, t := range titles {
-		p.cells = append(p.cells, excelize.Cell{StyleID: p.wb.head, Value: t})
+	height := 18.0
+	for i, t := range titles {
+		p.cells = append(p.cells, p.wb.titleCell(&p.sheet.columns[i], t))
+		if len(t) > int(p.sheet.columns[i].width) {
+			height = 32
+		}
 	}
-	return p.end(excelize.RowOpts{Height: 32})
+	return p.end(excelize.RowOpts{Height: height})
 }
 
 // countProgress counts the standings for the whole, by unit and by apprentice.
@@ -232,7 +237,11 @@ func (wb *workbook) completion(p *page) error {
 		a := &wb.book.Apprentices[i]
 		for j := range a.Completion {
 			r := &a.Completion[j]
-			if err := p.add(text(wb.labels[a.Key]+": "+completionName(r)), r.Have, r.Want, r.Missing, yesNo(r.Met)); err != nil {
+			short := any(r.Missing)
+			if r.Need == assessment.NeedCleanSince {
+				short = nil // a hold is released, not made up for
+			}
+			if err := p.add(text(wb.labels[a.Key]+": "+completionName(r)), r.Have, r.Want, short, yesNo(r.Met)); err != nil {
 				return err
 			}
 		}

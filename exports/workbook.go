@@ -55,9 +55,10 @@ type sheet struct {
 	columns []column
 	fixed   int  // columns that stay in view
 	pages   int  // pages side by side in print
-	tall    bool // a header of several lines
-	ruled   bool // hairlines between rows
+	fitted  bool // rows as high as their wrapped text
 	above   []any
+	// titleHeight is the height of the title row in points; at least 32.
+	titleHeight float64
 }
 
 // at returns the letter of the column with this title.
@@ -102,15 +103,15 @@ func (s *sheet) span(title string, rows int) string {
 
 // workbook is a Book being written.
 type workbook struct {
-	book    *Book
-	file    *excelize.File
-	current *curriculum.Programme
-	styles  [formats]int
-	head    int // column titles
-	title   int
-	heading int
-	quiet   int
-	strong  int
+	book             *Book
+	file             *excelize.File
+	current          *curriculum.Programme
+	styles           [formats]int
+	head, headMiddle int // column titles
+	title            int
+	heading          int
+	quiet            int
+	strong           int
 
 	labels   map[string]string // apprentice key → name, unique in the workbook
 	criteria []*curriculum.Criterion

@@ -10,7 +10,7 @@ import (
 func today(r *request) error {
 	ctx := r.Request.Context()
 	page := web.Today{Shell: r.shell("Today", "/"), Greeting: greeting(r.local(r.srv.Now()).Hour()) + ", " + r.scope.Name,
-		Day: r.local(r.srv.Now()).Format("Monday 2 January 2006"), Empty: "Nothing waits for you."}
+		Day: r.local(r.srv.Now()).Format("Monday 2 January 2006")}
 	var err error
 	switch r.scope.Role {
 	case assessment.Apprentice:
@@ -24,6 +24,9 @@ func today(r *request) error {
 	}
 	if err != nil {
 		return err
+	}
+	if page.Waiting() == 0 && len(page.MissingNow) == 0 && r.scope.Role != assessment.Auditor {
+		page.Empty = "Nothing waits for you."
 	}
 	recent, err := r.srv.Store.Grooms(ctx, r.scope, store.GroomFilter{Limit: 8})
 	if err != nil {

@@ -27,6 +27,9 @@ func (l *learner) settled(criterion string, stage float64) float64 {
 // think about what went wrong do.
 func (l *learner) level(criterion string, stage, praise float64) int {
 	x := l.settled(criterion, stage)
+	if l.knows(criterion) {
+		x = stage + 2
+	}
 	if chance(l.rng, 0.85/(1+math.Exp(x/0.22))) {
 		switch {
 		case x < -0.5 && chance(l.rng, 0.12):
@@ -39,7 +42,10 @@ func (l *learner) level(criterion string, stage, praise float64) int {
 	if x > 0.4 {
 		left, known := l.toFault[criterion]
 		if !known {
-			left = l.distance() // the first one comes at any time after that
+			left = l.distance()
+			if l.knows(criterion) {
+				left *= 2
+			}
 		}
 		if left--; left <= 0 {
 			left = l.distance()
@@ -54,8 +60,11 @@ func (l *learner) level(criterion string, stage, praise float64) int {
 	return 4
 }
 
+// knows reports whether the apprentice brought this along.
+func (l *learner) knows(criterion string) bool { return l.story.kennelHand && criterion == "R1" }
+
 func (l *learner) distance() int {
-	return int(l.steady*0.75 + l.rng.ExpFloat64()*l.steady*0.5)
+	return int(l.steady*0.85 + l.rng.ExpFloat64()*l.steady*0.4)
 }
 
 // kind is what a service shows of the rubric.
@@ -111,7 +120,7 @@ func (s *salon) leftOpen(l *learner, g *assessment.Groom, criterion string, stag
 			return true
 		}
 	}
-	if stage < beginsAt[criterion]+l.lag {
+	if from, late := beginsAt[criterion]; late && stage < from+l.lag {
 		return true
 	}
 	switch criterion {
@@ -136,7 +145,7 @@ func (s *salon) ownLevels(l *learner, g *assessment.Groom, c *curriculum.Criteri
 			shown = append(shown, id)
 		}
 	}
-	if len(shown) < 2 {
+	if len(shown) < 2 || l.knows(c.ID) && level >= curriculum.CleanLevel {
 		return
 	}
 	x := l.settled(c.ID, stage)

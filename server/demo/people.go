@@ -31,10 +31,11 @@ var staff = []struct {
 // character is an apprentice as the story has them.
 type character struct {
 	name, login string
-	months      float64 // since the first day
-	grooms      int     // assessed, without second ratings and corrections
-	lag         float64 // months later than usual in learning anything
-	steady      float64 // usual number of clean rounds between two faults, once learned
+	months      float64        // since the first day
+	grooms      int            // assessed, without second ratings and corrections
+	lag         float64        // months later than usual in learning anything
+	steady      float64        // usual number of clean rounds between two faults, once learned
+	unread      assessment.Day // days before now of the last review
 	story       story
 }
 
@@ -42,16 +43,17 @@ type character struct {
 type story struct {
 	burned      bool // a clipper burn on a signed skill days ago; the hold is open
 	bitten      bool // a bite in the fourth month; released later
+	kennelHand  bool // worked with dogs before: checks and reads them well from the first day
 	leavesTeeth bool // never brushes teeth again once that is signed, so it lapses
 	firstAidOld bool // first aid was not repeated within the year
 	declined    bool // one sign-off is declined at first
 }
 
 var characters = []character{
-	{"Tamsin Orchardine", "tamsin", 14, 115, -0.4, 30, story{firstAidOld: true, declined: true}},
-	{"Kwabena Thrale", "kwabena", 13, 95, 0, 26, story{leavesTeeth: true}},
-	{"Elowen Sparrowhay", "elowen", 10, 75, -0.1, 24, story{burned: true}},
-	{"Mirza Callowfield", "mirza", 7.5, 57, 0.3, 14, story{bitten: true}},
-	{"Linnea Hartsop", "linnea", 3.5, 28, -0.2, 22, story{}},
-	{"Bo Fennimere", "bo", 0.7, 10, 0, 20, story{}},
+	{"Tamsin Orchardine", "tamsin", 14, 115, 0.35, 34, 58, story{firstAidOld: true, declined: true}},
+	{"Kwabena Thrale", "kwabena", 13, 95, 1.2, 22, 46, story{kennelHand: true, leavesTeeth: true}},
+	{"Elowen Sparrowhay", "elowen", 10, 75, 0.2, 24, 40, story{burned: true}},
+	{"Mirza Callowfield", "mirza", 7.5, 57, 0.2, 16, 34, story{bitten: true}},
+	{"Linnea Hartsop", "linnea", 3.5, 28, -0.2, 22, 14, story{}},
+	{"Bo Fennimere", "bo", 0.7, 10, 0, 20, 9, story{}},
 }

@@ -12,16 +12,17 @@ import (
 
 func minute(n int) time.Duration { return time.Duration(n) * time.Minute }
 
-// lastReview is how many days before now the regular reviews end: what became
-// eligible since waits for the reader of the demo.
-const lastReview = 17
-
-// planReviews sits down over an apprentice's record every two weeks.
+// planReviews sits down over an apprentice's record every two weeks. The
+// reviews end some days before now: what becomes eligible after the last one
+// waits for the reader of the demo.
 func (s *salon) planReviews(l *learner) {
 	nr := 0
-	for d := l.start + 30; d <= s.today-lastReview; d += 14 {
-		permissions := nr%3 == 0
-		s.agenda.plan(s.at(openFrom(d), 17*60+50), func() error { return s.review(l, 7, permissions) })
+	for d := l.start + 30; d <= s.today-l.unread; d += 14 {
+		if nr == 1 { // little changes in the second month
+			d += 14
+		}
+		permissions := nr%4 == 1
+		s.agenda.plan(s.at(openFrom(d), 17*60+50), func() error { return s.review(l, 5, permissions) })
 		nr++
 	}
 }
@@ -162,20 +163,19 @@ func (s *salon) release(l *learner, a *assessment.Apprenticeship) error {
 }
 
 var reasons = map[int]string{
-	2: "Ready to do it with me beside the dog.",
 	3: "Needs a word now and then; I check each stage.",
 	4: "Three without a prompt. I stay in the room and look before the dog goes home.",
 	5: "Signed and confirmed. May show it to the others.",
 }
 
-// permit raises permissions to what the evidence supports, two steps at a
-// time at least or on sign-off, so that a permission means something.
+// permit raises the permissions of safety-critical skills, which decide who
+// may have which dog, to what the evidence supports.
 func (s *salon) permit(l *learner, list []assessment.Standing) error {
 	j := s.judges[s.proposer()]
 	for i := range list {
 		st := &list[i]
 		to := st.Permission.Ceiling
-		if st.State == assessment.OnHold || to <= l.set[st.Skill.ID] || to == 3 && l.set[st.Skill.ID] == 2 || to < 2 {
+		if !st.Skill.IsSafetyCritical() || st.State == assessment.OnHold || to <= l.set[st.Skill.ID] || to < 3 {
 			continue
 		}
 		_, err := s.st.SetPermission(s.ctx, j.Scope, l.key, st.Skill.ID, to, reasons[to], "")

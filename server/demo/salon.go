@@ -28,6 +28,10 @@ type salon struct {
 	learners []*learner
 	dogs     []*dog
 	busy     map[busyKey]bool
+
+	begun   int // grooms so far
+	slips   int // how many are yet to be signed with a slip of the pen
+	doubles int // how many are yet to be rated a second time
 }
 
 // judge is a head groomer or assessor. The first one is the head groomer.

@@ -193,6 +193,15 @@ func (h *house) signMore(n int, apprentice Scope, by ...Scope) (keys []string) {
 	return keys
 }
 
+// harm signs an otherwise good groom in which the apprentice did harm under a
+// skill, and returns its key.
+func (h *house) harm(by, apprentice Scope, skill, severity string) string {
+	h.t.Helper()
+	g := h.groom(by, apprentice)
+	g.Incidents = []assessment.Incident{{Kind: "fall", Severity: severity, Attribution: "apprentice", Skill: skill}}
+	return h.sign(by, g)
+}
+
 // standing is the standing of one skill today, as the store's evidence has it.
 func (h *house) standing(apprentice Scope, skill string) assessment.Standing {
 	h.t.Helper()

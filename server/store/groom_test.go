@@ -391,9 +391,10 @@ func TestSignFailingAnywhereLeavesNothing(t *testing.T) {
 func TestCorrectionTakesTheOldEvidenceAway(t *testing.T) {
 	h := newHouse(t)
 	h.signMore(3, h.pia, h.ines, h.tomas)
-	g := h.groom(h.ines, h.pia)
-	g.Incidents = []assessment.Incident{{Kind: "cut", Severity: "S3", Attribution: "apprentice", Skill: "CL4"}}
-	old := h.sign(h.ines, g)
+	old := h.harm(h.ines, h.pia, "CL4", "S3")
+	first, err := h.Groom(h.ctx, h.ines, old)
+	require.NoError(t, err)
+	g := first.Groom
 	require.Equal(t, assessment.OnHold, h.standing(h.pia, "CL2").State)
 	held, err := h.OpenHolds(h.ctx, h.runa)
 	require.NoError(t, err)

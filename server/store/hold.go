@@ -97,8 +97,10 @@ func (s *Store) insertIncidents(tx *gorm.DB, sc Scope, now time.Time, prog *curr
 	}
 	today := s.dayOf(now, sc.Zone)
 	signed := func(skill string) bool {
+		// Signed also while another hold covers the skill: each harm has a hold
+		// of its own, so that releasing the other does not release this.
 		st, ok := a.Standing(prog, skill, today)
-		return ok && st.SignedNow()
+		return ok && st.WasSigned() && !st.Again
 	}
 	var held []holdRow
 	for _, h := range assessment.Holds(prog, g, signed) {

@@ -26,9 +26,7 @@ func (h *house) fill() {
 	_, err := h.SetPermission(h.ctx, h.ines, h.pia.Key, "TH4", 5, "Signed.", "fill-permission")
 	require.NoError(h.t, err)
 	h.clock.days(1)
-	g := h.groom(h.ines, h.pia)
-	g.Incidents = []assessment.Incident{{Kind: "fall", Severity: "S4", Attribution: "apprentice", Skill: "HR2"}}
-	h.sign(h.ines, g)
+	h.harm(h.ines, h.pia, "HR2", "S4")
 	held, err := h.OpenHolds(h.ctx, h.runa)
 	require.NoError(h.t, err)
 	require.Len(h.t, held, 1)
@@ -131,16 +129,7 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 	} {
 		t.Run(name, func(t *testing.T) {
 			h := newHouse(t)
-			h.signMore(3, h.pia, h.ines, h.tomas)
-			switch name {
-			case "Decide":
-				_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
-				require.NoError(t, err)
-			case "Release":
-				g := h.groom(h.ines, h.pia)
-				g.Incidents = []assessment.Incident{{Kind: "fall", Severity: "S4", Attribution: "apprentice", Skill: "HR2"}}
-				h.sign(h.ines, g)
-			}
+			h.ready(name)
 			n := h.rows(c.table)
 			first, err := c.write(h, h.runa, "one click")
 			require.NoError(t, err)
@@ -160,16 +149,7 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 		})
 		t.Run(name+" at the same moment", func(t *testing.T) {
 			h := newHouse(t)
-			h.signMore(3, h.pia, h.ines, h.tomas)
-			switch name {
-			case "Decide":
-				_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
-				require.NoError(t, err)
-			case "Release":
-				g := h.groom(h.ines, h.pia)
-				g.Incidents = []assessment.Incident{{Kind: "fall", Severity: "S4", Attribution: "apprentice", Skill: "HR2"}}
-				h.sign(h.ines, g)
-			}
+			h.ready(name)
 			n := h.rows(c.table)
 			to, errs := together(8, func(int) (string, error) { return c.write(h, h.runa, "one click") })
 			for i := range errs {
@@ -178,6 +158,19 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 			}
 			assert.Equal(t, n+1, h.rows(c.table))
 		})
+	}
+}
+
+// ready makes a house in which the write can be done.
+func (h *house) ready(write string) {
+	h.t.Helper()
+	h.signMore(3, h.pia, h.ines, h.tomas)
+	switch write {
+	case "Decide":
+		_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+		require.NoError(h.t, err)
+	case "Release":
+		h.harm(h.ines, h.pia, "HR2", "S4")
 	}
 }
 
