@@ -79,13 +79,13 @@ func (w *world) table() string {
 	for _, s := range assessment.States {
 		fmt.Fprintf(&b, " %11s", s)
 	}
-	fmt.Fprintf(&b, " | %7s %5s | awaiting, used up, alarms | first month %% clean\n", "Not yet", "Meets")
+	fmt.Fprintf(&b, " | %% incomplete, not yet, meets (last 3 months) | awaiting, used up, alarms\n")
 	for _, p := range w.people {
 		if p.Role != assessment.Apprentice {
 			continue
 		}
-		states, outcomes := map[assessment.State]int{}, map[assessment.Outcome]int{}
-		awaiting, usedUp, alarms, n := 0, 0, 0, 0
+		states, outcomes, late := map[assessment.State]int{}, map[assessment.Outcome]int{}, map[assessment.Outcome]int{}
+		awaiting, usedUp, alarms, n, lateN := 0, 0, 0, 0, 0
 		for i := range w.standings[p.Key] {
 			st := &w.standings[p.Key][i]
 			states[st.State]++
@@ -103,13 +103,21 @@ func (w *world) table() string {
 			if g.Groom.Apprentice == p.Key {
 				n++
 				outcomes[g.Outcome]++
+				if g.Groom.Day > w.today-91 {
+					late[g.Outcome]++
+					lateN++
+				}
 			}
 		}
 		fmt.Fprintf(&b, "%-20s %6d |", p.Name, n)
 		for _, s := range assessment.States {
 			fmt.Fprintf(&b, " %11d", states[s])
 		}
-		fmt.Fprintf(&b, " | %6d%% %4d%% | %d %d %d\n", 100*outcomes[assessment.NotYet]/n, 100*outcomes[assessment.Meets]/n, awaiting, usedUp, alarms)
+		fmt.Fprint(&b, " | ")
+		for _, o := range []assessment.Outcome{assessment.Incomplete, assessment.NotYet, assessment.Meets} {
+			fmt.Fprintf(&b, "%3d (%d) ", 100*outcomes[o]/n, 100*late[o]/lateN)
+		}
+		fmt.Fprintf(&b, "| %d %d %d\n", awaiting, usedUp, alarms)
 	}
 	return b.String()
 }
@@ -261,6 +269,7 @@ func incidents(t *testing.T, w *world) {
 			}
 		}
 	}
+	t.Log("holds:", open, "open,", released, "released")
 	if open < 1 || serious != 1 {
 		t.Errorf("%d open holds, %d released, of them %d S3", open, released, serious)
 	}
@@ -290,7 +299,7 @@ func standings(t *testing.T, w *world) {
 	}
 	for name, skill := range map[string]string{"Kwabena Thrale": "NE6", "Tamsin Orchardine": "CW5"} {
 		if st := w.standing(name, skill); st.State != assessment.Lapsed {
-			t.Errorf("%s of %s is %s, want Lapsed", skill, name, st.State)
+			t.Errorf("%s of %s is %s, want Lapsed; signed %v", skill, name, st.State, st.SignOff)
 		}
 	}
 	permissions := 0
