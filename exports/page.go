@@ -140,9 +140,6 @@ func (p *page) end(opts ...excelize.RowOpts) error {
 	return err
 }
 
-// rows is how many rows stand below the header.
-func (p *page) rows() int { return p.row - p.sheet.header() }
-
 // lineHeight is the height of one line of text, in points.
 const lineHeight = 15
 

@@ -52,7 +52,6 @@ type learner struct {
 	done    map[string]bool
 	pause   map[string]assessment.Day // by skill: not proposed again before
 	set     map[string]int            // by skill: permission as set
-	bitten  assessment.Day
 }
 
 func newSalon(ctx context.Context, st *store.Store, c *clock, seed uint64, now time.Time) *salon {

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"net/url"
 	"os"
-	"path/filepath"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -221,6 +220,3 @@ func (h *house) confirmed(apprentice Scope, skill string) string {
 	require.NoError(h.t, h.Decide(h.ctx, h.tomas, key, true, "", ""))
 	return key
 }
-
-// golden is the path of a reference file.
-func golden(name string) string { return filepath.Join("..", "..", "testdata", "store", name) }

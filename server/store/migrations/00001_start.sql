@@ -60,7 +60,7 @@ CREATE TABLE groom (
     size          TEXT    NOT NULL,
     weighted_sum  INTEGER NOT NULL, -- sum of weight x effective level
     weight        INTEGER NOT NULL, -- applicable weight, 0 to the rubric's total
-    outcome       INTEGER NOT NULL CHECK (outcome BETWEEN 0 AND 2), -- incomplete, not yet, meets
+    outcome       INTEGER NOT NULL CHECK (outcome BETWEEN 0 AND 2), -- outcome: 0 = incomplete, 1 = not yet, 2 = meets
     body          TEXT    NOT NULL, -- JSON of the assessed groom
     digest        TEXT    NOT NULL, -- SHA-256 of what was read back and signed, hex
     supersedes_id INTEGER UNIQUE REFERENCES groom (id),
@@ -73,10 +73,10 @@ CREATE INDEX groom_salon ON groom (salon_id, day, id);
 CREATE TABLE rating (
     groom_id       INTEGER NOT NULL REFERENCES groom (id),
     criterion      TEXT    NOT NULL,
-    weight         INTEGER NOT NULL, -- of the criterion in this version
+    weight         INTEGER NOT NULL, -- weight of the criterion in this version, 1 up
     given          INTEGER NOT NULL CHECK (given BETWEEN 0 AND 5),     -- level; 0 = not seen
     effective      INTEGER NOT NULL CHECK (effective BETWEEN 0 AND 5), -- level that counts
-    not_applicable INTEGER NOT NULL CHECK (not_applicable IN (0, 1)),
+    not_applicable INTEGER NOT NULL CHECK (not_applicable IN (0, 1)), -- 1 = yes: left out on purpose
     PRIMARY KEY (groom_id, criterion)
 );
 
@@ -87,9 +87,9 @@ CREATE TABLE observation (
     day           INTEGER NOT NULL, -- day
     assessor_id   INTEGER NOT NULL REFERENCES person (id),
     groom_id      INTEGER REFERENCES groom (id),
-    source        INTEGER NOT NULL CHECK (source BETWEEN 0 AND 4), -- formal, logbook, self, simulation, check
+    source        INTEGER NOT NULL CHECK (source BETWEEN 0 AND 4), -- source: 0 = formal, 1 = logbook, 2 = self, 3 = simulation, 4 = check
     level         INTEGER NOT NULL CHECK (level BETWEEN 0 AND 5),  -- L1-L5; 0 for a check
-    percent       INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- of a check
+    percent       INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- result of a check, %
     dog           TEXT    NOT NULL,
     coat          TEXT    NOT NULL,
     size          TEXT    NOT NULL,
@@ -109,7 +109,7 @@ CREATE TABLE incident (
     severity      TEXT    NOT NULL,
     attribution   TEXT    NOT NULL,
     skill         TEXT    NOT NULL,
-    self_reported INTEGER NOT NULL CHECK (self_reported IN (0, 1)),
+    self_reported INTEGER NOT NULL CHECK (self_reported IN (0, 1)), -- 1 = yes: the apprentice told of it unasked
     note          TEXT    NOT NULL  -- never exported
 );
 CREATE INDEX incident_apprentice ON incident (apprentice_id, day);
@@ -156,7 +156,7 @@ CREATE INDEX signoff_apprentice ON signoff (apprentice_id, skill, id);
 
 CREATE TABLE signoff_decision (
     signoff_id INTEGER PRIMARY KEY REFERENCES signoff (id),
-    decision   INTEGER NOT NULL CHECK (decision IN (1, 2)), -- confirmed, declined
+    decision   INTEGER NOT NULL CHECK (decision IN (1, 2)), -- decision: 1 = confirmed, 2 = declined
     decided_by INTEGER NOT NULL REFERENCES person (id),
     day        INTEGER NOT NULL, -- day
     reason     TEXT    NOT NULL,
