@@ -14,6 +14,9 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// golden is the path of a reference file.
+func golden(name string) string { return filepath.Join("..", "..", "testdata", "store", name) }
+
 var update = flag.Bool("update", false, "write the reference files anew")
 
 func TestOpenTwice(t *testing.T) {
@@ -90,7 +93,7 @@ func TestSchema(t *testing.T) {
 	h := newHouse(t)
 	got := h.schema()
 	if *update {
-		require.NoError(t, os.MkdirAll(filepath.Dir(golden("")+"/x"), 0o755))
+		require.NoError(t, os.MkdirAll(golden(""), 0o755))
 		require.NoError(t, os.WriteFile(golden("schema.sql"), []byte(got), 0o644))
 	}
 	want, err := os.ReadFile(golden("schema.sql"))
