@@ -45,7 +45,7 @@ func (wb *workbook) groomSheet() *sheet {
 		{title: colVersion, width: 26, values: "as on the sheet Rubric weights", meaning: "Version the groom is judged by", source: "record"},
 	}}
 	for _, c := range wb.criteria {
-		s.columns = append(s.columns, column{title: c.ID, width: 6, as: asCount, unit: "level", values: "1 to 5; empty when not applicable or not seen",
+		s.columns = append(s.columns, column{title: levelTitle(c.ID), width: 6, as: asCount, unit: "level", values: "1 to 5; empty when not applicable or not seen",
 			meaning: "Level that counts for " + c.Title, source: "record, lowered where the column “Why lowered” of the sheet Ratings says so"})
 	}
 	s.columns = append(s.columns, groomFigures()...)
@@ -89,7 +89,7 @@ func (wb *workbook) groomFormulas() groomFormulas {
 	s, r := wb.grooms, wb.rubric
 	first, last := wb.criteria[0].ID, wb.criteria[len(wb.criteria)-1].ID
 	cell := func(title string) string { return s.at(title) + "#" }
-	levels := s.at(first) + "#:" + s.at(last) + "#"
+	levels := cell(levelTitle(first)) + ":" + cell(levelTitle(last))
 	end := 1 + len(wb.book.Programmes) + headroom
 	block := func(from, to, column string) string {
 		return fmt.Sprintf("INDEX(%s!$%s$2:$%s$%d,%s,%s)", r.quoted(), r.at(from), r.at(to), end, cell(colRubricRow), column)
@@ -123,7 +123,7 @@ func (wb *workbook) writeGrooms() error {
 		return err
 	}
 	levels := excelize.NewDataValidation(true)
-	levels.SetSqref(p.body(wb.grooms.at(wb.criteria[0].ID), wb.grooms.at(wb.criteria[len(wb.criteria)-1].ID)))
+	levels.SetSqref(p.body(wb.grooms.at(levelTitle(wb.criteria[0].ID)), wb.grooms.at(levelTitle(wb.criteria[len(wb.criteria)-1].ID))))
 	levels.SetError(excelize.DataValidationErrorStyleStop, "Level", "Give a whole level from 1 to 5, or leave the cell empty.")
 	if err := levels.SetRange(1, curriculum.TopLevel, excelize.DataValidationTypeWhole, excelize.DataValidationOperatorBetween); err != nil {
 		return err

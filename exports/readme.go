@@ -97,7 +97,7 @@ func (wb *workbook) made() string {
 func (wb *workbook) versionNotes() [][2]string {
 	var notes [][2]string
 	for i, p := range wb.book.Programmes {
-		label := "Earlier version"
+		label := "Other version"
 		if i == 0 {
 			label = "Current version"
 		}
@@ -132,7 +132,7 @@ var howComputed = [][2]string{
 	{"Streak", "Clean ones among the newest formal observations, since the last harm by the apprentice."},
 	{"One dog, one day", "Of several observations of a skill on the same dog and day the worst is taken. Self-ratings and logbook entries never count towards a sign-off."},
 	{"Percent", "Signed ÷ required over skills. The percentage of the programme is not the mean of the unit percentages."},
-	{"Totals of grooms", "A corrected version and a second rating stay on the sheet and are not counted. The mean of the mean levels is over grooms that Meet or are Not yet."},
+	{"Totals of grooms", "A corrected version and a second rating stay on the sheet and are not counted. The mean of the mean levels is over grooms with the result Meets or Not yet."},
 	{"Texts", "A cell holds 32,767 characters; a longer text is cut and says so at its end. Characters that the file format cannot hold appear as �."},
 }
 

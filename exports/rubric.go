@@ -18,8 +18,17 @@ const (
 	colHarm        = "Incidents that mean Not yet"
 )
 
-func weightTitle(id string) string { return id + " weight" }
-func mustTitle(id string) string   { return id + " must-meet" }
+// levelTitle is the column title of a criterion. No other title has a digit in
+// it, so only an id without one needs a word that keeps it apart.
+func levelTitle(id string) string {
+	if strings.ContainsAny(id, "0123456789") {
+		return clean(id)
+	}
+	return clean("criterion " + id)
+}
+
+func weightTitle(id string) string { return levelTitle(id) + " weight" }
+func mustTitle(id string) string   { return levelTitle(id) + " must-meet" }
 
 func (wb *workbook) rubricSheet() *sheet {
 	s := &sheet{name: "Rubric weights", fixed: 1, pages: 2, titleHeight: 48, fitted: true, columns: []column{

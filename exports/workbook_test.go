@@ -226,6 +226,31 @@ func TestSameNamesStayApart(t *testing.T) {
 	assert.Equal(t, "36", matrix.value("ash reed (a2)", "Signed"))
 }
 
+// A table with two columns of one name is damaged, and a salon may name its
+// criteria as it likes.
+func TestColumnTitlesAreUnique(t *testing.T) {
+	s := withTwoVersions(t)
+	second := s.book.Programmes[1]
+	second.Rubric.Criterion("R14").ID, second.Rubric.Criterion("R12").ID = "Day", "Total"
+	s.grooms = s.grooms[:9]
+	s.use()
+	f := written(t, s.book)
+	for _, sheet := range dataSheets {
+		rows, err := f.GetRows(sheet)
+		require.NoError(t, err)
+		head := rows[0]
+		if sheet == "Matrix" {
+			head = rows[1]
+		}
+		seen := map[string]bool{}
+		for _, title := range head {
+			assert.NotEmpty(t, title)
+			assert.False(t, seen[strings.ToLower(title)], "%s on %s", title, sheet)
+			seen[strings.ToLower(title)] = true
+		}
+	}
+}
+
 // Every column of every sheet has its line in the data dictionary.
 func TestDictionaryIsComplete(t *testing.T) {
 	f := written(t, newSalon().book)

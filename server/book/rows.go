@@ -17,7 +17,7 @@ func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessm
 	}
 	var counted []assessment.Counted
 	for _, g := range grooms {
-		if g.Apprentice.Key == p.Key && g.SupersededBy == "" {
+		if g.Apprentice.Key == p.Key && g.SupersededBy == "" && g.Groom.SecondOf == "" {
 			c := assessment.Counted{Day: g.Groom.Day, Outcome: g.Outcome, Coat: g.Groom.Coat, Assessor: g.Assessor.Key}
 			if s := g.Programme.Vocabulary.SizeOf(float64(g.Groom.Grams) / 1000); s != nil {
 				c.Size = s.ID
@@ -40,6 +40,7 @@ func groomRows(grooms []store.Groom) iter.Seq2[exports.Groom, error] {
 		for i := range grooms {
 			g := &grooms[i]
 			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, assessment.Judge(g.Programme, &g.Groom))
+			row.Outcome = g.Outcome // as it was signed, so that the sheet can show a difference
 			row.Supersedes, row.SupersededBy, row.SecondOf, row.Signed = g.Groom.Supersedes, g.SupersededBy, g.Groom.SecondOf, g.Signed
 			if !yield(row, nil) {
 				return
