@@ -145,13 +145,17 @@ func (f *fold) worseOnSameDog(list []Observation, i int) bool {
 }
 
 // badness orders observations from best to worst: a clean logbook entry (says
-// nothing), then verdict, then level.
+// nothing), then verdict, then harm, then level.
 func (f *fold) badness(o *Observation) int {
 	v := VerdictOf(f.p, o)
 	if o.Source == Logbook && v == Clean {
 		return -1
 	}
-	return [...]int{Clean: 100, Neutral: 200, NotClean: 300}[v] - int(o.Level)
+	bad := [...]int{Clean: 100, Neutral: 200, NotClean: 300}[v]
+	if v == NotClean && harmed(f.p, o) {
+		bad += 100
+	}
+	return bad - int(o.Level)
 }
 
 func (f *fold) take(o *Observation, doubled bool) {
@@ -209,7 +213,7 @@ func (f *fold) exclusion(o *Observation, v Verdict, doubled bool) Exclusion {
 		return SameDogSameDay
 	case v == Neutral:
 		return HarmNotApprentice
-	case v == NotClean && int(o.Level) >= curriculum.CleanLevel:
+	case v == NotClean && harmed(f.p, o):
 		return HarmedByApprentice
 	case v == NotClean, int(o.Level) < f.rule.Level:
 		return BelowLevel
@@ -238,7 +242,7 @@ func (f *fold) judge(o *Observation, v Verdict) {
 		f.clean++
 		f.recent |= 1
 		f.lastUsed = max(f.lastUsed, o.Day)
-	} else if int(o.Level) >= curriculum.CleanLevel { // harm: the streak starts again
+	} else if harmed(f.p, o) { // the streak starts again
 		f.recent, f.since = 0, 0
 	}
 }

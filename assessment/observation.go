@@ -52,16 +52,24 @@ func (v Verdict) String() string { return [...]string{"clean", "not clean", "set
 
 // VerdictOf judges one observation.
 func VerdictOf(p *curriculum.Programme, o *Observation) Verdict {
-	if o.Severity != "" {
-		if s := p.Incidents.Severity(o.Severity); s != nil && s.NotCounted {
-			if p.Incidents.CountsAgainst(o.Attribution) {
-				return NotClean
-			}
-			return Neutral
+	if harmed(p, o) {
+		if p.Incidents.CountsAgainst(o.Attribution) {
+			return NotClean
 		}
+		return Neutral
 	}
 	if o.Level >= curriculum.CleanLevel {
 		return Clean
 	}
 	return NotClean
+}
+
+// harmed reports whether an incident keeps the observation from counting,
+// whoever caused it.
+func harmed(p *curriculum.Programme, o *Observation) bool {
+	if o.Severity == "" {
+		return false
+	}
+	s := p.Incidents.Severity(o.Severity)
+	return s != nil && s.NotCounted
 }

@@ -147,7 +147,7 @@ func stand(p *curriculum.Programme, e *Evidence, today Day, explain bool) Standi
 	switch {
 	case f.signed && f.alarm:
 		s.Review = MonitorAlarm
-	case !f.signed && s.PointsRule != nil && f.reached == 0 && f.judged >= s.PointsRule.Within:
+	case !f.signed && s.PointsRule != nil && f.judged >= s.PointsRule.Within && (f.reached == 0 || f.reached > s.PointsRule.Within):
 		s.Review = ObservationsUsedUp
 	}
 	return s
