@@ -21,13 +21,9 @@ func (s *Store) Evidence(ctx context.Context, sc Scope, apprentice string) (*ass
 func (s *Store) evidenceOf(db *gorm.DB, sc Scope, apprentice int64, withGrooms bool) (*assessment.Apprenticeship, error) {
 	var grooms map[int64]string
 	if withGrooms {
-		var rows []groomRow
-		if err := db.Select("id, key").Where("apprentice_id = ?", apprentice).Find(&rows).Error; err != nil {
+		var err error
+		if grooms, err = keys(db, "SELECT id, key FROM groom WHERE apprentice_id = ?", apprentice); err != nil {
 			return nil, err
-		}
-		grooms = make(map[int64]string, len(rows))
-		for _, r := range rows {
-			grooms[r.ID] = r.Key
 		}
 	}
 	book, err := s.collect(db, sc, grooms, "apprentice_id = ?", apprentice)
@@ -81,6 +77,10 @@ func newApprenticeship() *assessment.Apprenticeship {
 
 // collect reads all four kinds of evidence for the apprentices that match.
 func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, where string, arg any) (map[int64]*assessment.Apprenticeship, error) {
+	people, err := s.names(db, sc)
+	if err != nil {
+		return nil, err
+	}
 	book := map[int64]*assessment.Apprenticeship{}
 	of := func(id int64) *assessment.Apprenticeship {
 		a := book[id]
@@ -100,22 +100,17 @@ func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, where st
 			list = make([]assessment.Observation, 0, len(list))
 		}
 	}
-	err := s.eachObservation(db, sc, grooms, where, []any{arg}, func(apprentice int64, o *assessment.Observation) error {
+	err = s.eachObservation(db, sc, people, grooms, where, []any{arg}, func(apprentice int64, o *assessment.Observation) {
 		if len(list) > 0 && (apprentice != who || o.Skill != list[0].Skill) {
 			put()
 		}
 		who = apprentice
 		list = append(list, *o)
-		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
 	put()
-	people, err := s.names(db, sc)
-	if err != nil {
-		return nil, err
-	}
 	if err := s.collectHolds(db, people, grooms, where, arg, of); err != nil {
 		return nil, err
 	}

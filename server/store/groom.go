@@ -93,29 +93,36 @@ func (s *Store) Sign(ctx context.Context, sc Scope, in Signing) (key string, err
 	if err := sc.judges(); err != nil {
 		return "", err
 	}
-	if done, err := s.signedBefore(ctx, sc, in.Draft); err != nil || done {
-		return in.Draft, err
+	if err = s.sign(ctx, sc, in); err != nil {
+		// Asked only now: a groom is rarely signed twice.
+		if done, _ := s.signedBefore(ctx, sc, in.Draft); !done {
+			return "", err
+		}
 	}
+	return in.Draft, nil
+}
+
+func (s *Store) sign(ctx context.Context, sc Scope, in Signing) error {
 	db := s.read.WithContext(ctx)
 	progID, prog, err := s.programmeInUse(db, sc)
 	if err != nil {
-		return "", err
+		return err
 	}
 	g := in.Groom
 	g.Assessor = sc.Key
 	if Digest(prog, &g) != in.Digest {
-		return "", ErrConflict
+		return ErrConflict
 	}
 	if found := assessment.Problems(prog, &g, s.Today(sc)); len(found) > 0 {
-		return "", refuse(found[0].Message)
+		return refuse(found[0].Message)
 	}
 	apprentice, err := s.apprentice(db, sc, g.Apprentice)
 	if err != nil {
-		return "", err
+		return err
 	}
 	row, ratings, err := s.groomRows(db, sc, prog, progID, apprentice.ID, in, &g)
 	if err != nil {
-		return "", err
+		return err
 	}
 	err = s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
 		drop := tx.Where("key = ? AND author_id = ? AND version = ?", in.Draft, sc.person, in.Version).Delete(&draftRow{})
@@ -128,15 +135,10 @@ func (s *Store) Sign(ctx context.Context, sc Scope, in Signing) (key string, err
 		row.SignedAt = now.Unix()
 		return s.insertGroom(tx, sc, now, prog, row, ratings, &g)
 	})
-	if errors.Is(err, ErrConflict) || errors.Is(err, ErrExists) {
-		if done, _ := s.signedBefore(ctx, sc, in.Draft); done {
-			return in.Draft, nil
-		}
-		if errors.Is(err, ErrExists) {
-			err = ErrConflict // the groom it corrects was corrected meanwhile
-		}
+	if errors.Is(err, ErrExists) {
+		return ErrConflict // the groom it corrects was corrected meanwhile
 	}
-	return in.Draft, err
+	return err
 }
 
 func (s *Store) signedBefore(ctx context.Context, sc Scope, key string) (bool, error) {
@@ -282,13 +284,26 @@ func (s *Store) grooms(db *gorm.DB, sc Scope, rows []groomRow) ([]Groom, error) 
 // superseded maps each corrected groom to the key of its correction. There are
 // few, so they are read whole instead of joined to every row.
 func (s *Store) superseded(db *gorm.DB, sc Scope) (map[int64]string, error) {
-	var rows []groomRow
-	err := db.Select("supersedes_id, key").Where("salon_id = ? AND supersedes_id IS NOT NULL", sc.salon).Find(&rows).Error
-	out := map[int64]string{}
-	for _, r := range rows {
-		out[*r.SupersedesID] = r.Key
+	return keys(db, "SELECT supersedes_id, key FROM groom WHERE salon_id = ? AND supersedes_id IS NOT NULL", sc.salon)
+}
+
+// keys reads pairs of an internal id and a public key.
+func keys(db *gorm.DB, query string, args ...any) (map[int64]string, error) {
+	rows, err := db.Raw(query, args...).Rows()
+	if err != nil {
+		return nil, err
 	}
-	return out, err
+	defer rows.Close()
+	out := map[int64]string{}
+	for rows.Next() {
+		var id int64
+		var key string
+		if err := rows.Scan(&id, &key); err != nil {
+			return nil, err
+		}
+		out[id] = key
+	}
+	return out, rows.Err()
 }
 
 func (s *Store) programmeByID(db *gorm.DB, id int64) (*curriculum.Programme, error) {

@@ -62,6 +62,15 @@ func TestHarmUnderASkillHeldOtherwiseOpensItsOwnHold(t *testing.T) {
 	assert.Equal(t, assessment.OnHold, h.standing(h.pia, "TH4").State)
 }
 
+// A sign-off that has lapsed is none: what happens then is practice.
+func TestHarmUnderALapsedSkillOpensNoHold(t *testing.T) {
+	h := signedTH4(t)
+	h.clock.days(h.prog.Currency.LapseDays + 1)
+	require.Equal(t, assessment.Lapsed, h.standing(h.pia, "TH4").State)
+	h.harm(h.ines, h.pia, "TH4", "S2")
+	assert.Empty(t, h.openHolds())
+}
+
 func TestHoldIsReleasedWhenItsConditionsAreMet(t *testing.T) {
 	h := signedTH4(t)
 	h.harm(h.ines, h.pia, "TH4", "S2")

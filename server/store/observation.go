@@ -10,8 +10,9 @@ import (
 	"tablehand/curriculum"
 )
 
+// observationRow is an observation as it is written. It has no id, so that the
+// database is not asked to send one back for each of forty rows.
 type observationRow struct {
-	ID           int64
 	ApprenticeID int64
 	Skill        string
 	Day          int32
@@ -102,11 +103,7 @@ func checkObservation(prog *curriculum.Programme, sc Scope, in CheckEntry, today
 // entry, leaving superseded grooms out. The order is the covering index's own.
 //
 // grooms gives the public key of each groom; nil leaves them out.
-func (s *Store) eachObservation(db *gorm.DB, sc Scope, grooms map[int64]string, where string, args []any, f func(apprentice int64, o *assessment.Observation) error) error {
-	people, err := s.names(db, sc)
-	if err != nil {
-		return err
-	}
+func (s *Store) eachObservation(db *gorm.DB, sc Scope, people map[int64]Person, grooms map[int64]string, where string, args []any, f func(apprentice int64, o *assessment.Observation)) error {
 	gone, err := s.superseded(db, sc)
 	if err != nil {
 		return err
@@ -117,13 +114,13 @@ func (s *Store) eachObservation(db *gorm.DB, sc Scope, grooms map[int64]string, 
 		return err
 	}
 	defer rows.Close()
-	words := interned{}
-	var apprentice, assessor, groom int64
-	var day int32
-	var skill, dog, coat, size, style, severity, attribution []byte
+	// Whole numbers are scanned as int64: into a narrower type database/sql
+	// would go by way of text.
+	var apprentice, assessor, groom, day, source, level, percent int64
 	var o assessment.Observation
+	into := []any{&apprentice, &o.Skill, &day, &o.Seq, &assessor, &groom, &source, &level, &percent, &o.Dog, &o.Coat, &o.Size, &o.Style, &o.Severity, &o.Attribution}
 	for rows.Next() {
-		if err := rows.Scan(&apprentice, &skill, &day, &o.Seq, &assessor, &groom, &o.Source, &o.Level, &o.Percent, &dog, &coat, &size, &style, &severity, &attribution); err != nil {
+		if err := rows.Scan(into...); err != nil {
 			return err
 		}
 		if len(gone) > 0 {
@@ -131,27 +128,9 @@ func (s *Store) eachObservation(db *gorm.DB, sc Scope, grooms map[int64]string, 
 				continue
 			}
 		}
-		o.Day, o.Assessor, o.Groom = assessment.Day(day), people[assessor].Key, grooms[groom]
-		o.Skill, o.Dog, o.Coat, o.Size = words.of(skill), words.of(dog), words.of(coat), words.of(size)
-		o.Style, o.Severity, o.Attribution = words.of(style), words.of(severity), words.of(attribution)
-		if err := f(apprentice, &o); err != nil {
-			return err
-		}
+		o.Assessor, o.Groom = people[assessor].Key, grooms[groom]
+		o.Day, o.Source, o.Level, o.Percent = assessment.Day(day), assessment.Source(source), int8(level), int8(percent)
+		f(apprentice, &o)
 	}
 	return rows.Err()
-}
-
-// interned keeps one copy of each short word: the same few stand in every row.
-type interned map[string]string
-
-func (w interned) of(b []byte) string {
-	if len(b) == 0 {
-		return ""
-	}
-	if s, ok := w[string(b)]; ok {
-		return s
-	}
-	s := string(b)
-	w[s] = s
-	return s
 }

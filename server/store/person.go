@@ -200,15 +200,22 @@ func (s *Store) Apprentice(ctx context.Context, sc Scope, key string) (Person, e
 
 // names maps internal ids to people, for reading rows.
 func (s *Store) names(db *gorm.DB, sc Scope) (map[int64]Person, error) {
-	var rows []personRow
-	if err := db.Where("salon_id = ?", sc.salon).Find(&rows).Error; err != nil {
+	rows, err := db.Raw("SELECT id, key, name, login, role, start_day, left_day, password <> '' FROM person WHERE salon_id = ?", sc.salon).Rows()
+	if err != nil {
 		return nil, err
 	}
-	out := make(map[int64]Person, len(rows))
-	for _, r := range rows {
-		out[r.ID] = r.person()
+	defer rows.Close()
+	out := map[int64]Person{}
+	for rows.Next() {
+		var id, start, left int64
+		var p Person
+		if err := rows.Scan(&id, &p.Key, &p.Name, &p.Login, &p.Role, &start, &left, &p.HasPassword); err != nil {
+			return nil, err
+		}
+		p.Start, p.Left = assessment.Day(start), assessment.Day(left)
+		out[id] = p
 	}
-	return out, nil
+	return out, rows.Err()
 }
 
 // PasswordOf returns the scope's own login and encoded password, to be checked

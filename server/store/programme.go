@@ -2,6 +2,8 @@ package store
 
 import (
 	"context"
+	"database/sql"
+	"errors"
 	"fmt"
 	"sync"
 	"time"
@@ -71,17 +73,18 @@ func (s *Store) programmeInUse(db *gorm.DB, sc Scope) (int64, *curriculum.Progra
 	if err := sc.valid(); err != nil {
 		return 0, nil, err
 	}
-	var head struct {
-		ID     int64
-		Digest string
+	var id int64
+	var digest string
+	err := db.Raw("SELECT programme.id, programme.digest FROM programme JOIN salon ON salon.programme_id = programme.id WHERE salon.id = ?", sc.salon).
+		Row().Scan(&id, &digest)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = ErrNotFound
 	}
-	err := one(db.Table("programme").Select("programme.id, programme.digest").
-		Joins("JOIN salon ON salon.programme_id = programme.id").Where("salon.id = ?", sc.salon), &head)
 	if err != nil {
 		return 0, nil, err
 	}
-	p, err := s.programme(db, head.ID, head.Digest)
-	return head.ID, p, err
+	p, err := s.programme(db, id, digest)
+	return id, p, err
 }
 
 func (s *Store) programme(db *gorm.DB, id int64, digest string) (*curriculum.Programme, error) {

@@ -10,7 +10,6 @@ import (
 )
 
 type recordRow struct {
-	ID       int64
 	SalonID  int64
 	At       int64
 	PersonID int64

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -92,6 +93,9 @@ func TestWritersOfTwoProgramsWait(t *testing.T) {
 func TestOpenInAwkwardFolders(t *testing.T) {
 	for _, name := range []string{"two words", "what?", "no#1", "100%", "%41bc", "a&b=c;d", "ünï 🐩", "'quoted' \"twice\"", "plus+sign", "?_pragma=query_only(1)"} {
 		t.Run(name, func(t *testing.T) {
+			if runtime.GOOS == "windows" && strings.ContainsAny(name, `?"`) {
+				t.Skip("no folder can have this name here")
+			}
 			parent := t.TempDir()
 			h := &house{t: t, ctx: context.Background(), dir: filepath.Join(parent, name, "data")}
 			s := h.open(Options{})
@@ -130,8 +134,8 @@ func TestLibraryOfTheDriverIsTheOneItNames(t *testing.T) {
 		t.Skip("there is no go command here to ask for the modules")
 	}
 	module := func(path string) (m struct{ Version, GoMod string }) {
-		cmd := exec.Command(tool, "list", "-mod=mod", "-m", "-json", path)
-		cmd.Env = append(os.Environ(), "GOFLAGS=-mod=mod", "GOPROXY=off")
+		cmd := exec.Command(tool, "list", "-m", "-json", path)
+		cmd.Env = append(os.Environ(), "GOFLAGS=-mod=readonly", "GOPROXY=off") // asks about this module, fetches nothing
 		out, err := cmd.Output()
 		require.NoError(t, err)
 		require.NoError(t, json.Unmarshal(out, &m))

@@ -69,6 +69,7 @@ CREATE TABLE groom (
 );
 CREATE INDEX groom_apprentice ON groom (apprentice_id, day, id);
 CREATE INDEX groom_salon ON groom (salon_id, day, id);
+CREATE INDEX groom_correction ON groom (salon_id, supersedes_id, key) WHERE supersedes_id IS NOT NULL;
 
 CREATE TABLE rating (
     groom_id       INTEGER NOT NULL REFERENCES groom (id),

@@ -1,0 +1,205 @@
+CREATE TABLE draft (
+    id         INTEGER PRIMARY KEY,
+    key        TEXT    NOT NULL UNIQUE,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    author_id  INTEGER NOT NULL REFERENCES person (id),
+    version    INTEGER NOT NULL, -- 1 up, each save adds 1
+    body       TEXT    NOT NULL, -- JSON of the form exactly as entered
+    updated_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX draft_author ON draft (author_id, updated_at);
+CREATE TABLE groom (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE, -- the key of the draft it was signed from
+    salon_id      INTEGER NOT NULL REFERENCES salon (id),
+    programme_id  INTEGER NOT NULL REFERENCES programme (id),
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    assessor_id   INTEGER NOT NULL REFERENCES person (id),
+    day           INTEGER NOT NULL, -- day
+    dog           TEXT    NOT NULL,
+    coat          TEXT    NOT NULL,
+    size          TEXT    NOT NULL,
+    weighted_sum  INTEGER NOT NULL, -- sum of weight x effective level
+    weight        INTEGER NOT NULL, -- applicable weight, 0 to the rubric's total
+    outcome       INTEGER NOT NULL CHECK (outcome BETWEEN 0 AND 2), -- outcome: 0 = incomplete, 1 = not yet, 2 = meets
+    body          TEXT    NOT NULL, -- JSON of the assessed groom
+    digest        TEXT    NOT NULL, -- SHA-256 of what was read back and signed, hex
+    supersedes_id INTEGER UNIQUE REFERENCES groom (id),
+    signed_at     INTEGER NOT NULL, -- unix seconds
+    CHECK (apprentice_id <> assessor_id)
+);
+CREATE INDEX groom_apprentice ON groom (apprentice_id, day, id);
+CREATE INDEX groom_correction ON groom (salon_id, supersedes_id, key) WHERE supersedes_id IS NOT NULL;
+CREATE INDEX groom_salon ON groom (salon_id, day, id);
+CREATE TRIGGER groom_no_delete BEFORE DELETE ON groom BEGIN SELECT RAISE(ABORT, 'a signed groom is never changed'); END;
+CREATE TRIGGER groom_no_update BEFORE UPDATE ON groom BEGIN SELECT RAISE(ABORT, 'a signed groom is never changed'); END;
+CREATE TABLE hold (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    groom_id      INTEGER NOT NULL REFERENCES groom (id),
+    scope         TEXT    NOT NULL CHECK (scope IN ('skill', 'unit', 'safety')),
+    unit          TEXT    NOT NULL,
+    skill         TEXT    NOT NULL,
+    severity      TEXT    NOT NULL,
+    recorded_by   INTEGER NOT NULL REFERENCES person (id),
+    from_day      INTEGER NOT NULL, -- day
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX hold_apprentice ON hold (apprentice_id);
+CREATE TRIGGER hold_no_delete BEFORE DELETE ON hold BEGIN SELECT RAISE(ABORT, 'a hold is never changed'); END;
+CREATE TRIGGER hold_no_update BEFORE UPDATE ON hold BEGIN SELECT RAISE(ABORT, 'a hold is never changed'); END;
+CREATE TABLE hold_release (
+    hold_id     INTEGER PRIMARY KEY REFERENCES hold (id),
+    released_by INTEGER NOT NULL REFERENCES person (id),
+    day         INTEGER NOT NULL, -- day
+    reason      TEXT    NOT NULL,
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER hold_release_no_delete BEFORE DELETE ON hold_release BEGIN SELECT RAISE(ABORT, 'a release is never changed'); END;
+CREATE TRIGGER hold_release_no_update BEFORE UPDATE ON hold_release BEGIN SELECT RAISE(ABORT, 'a release is never changed'); END;
+CREATE TABLE incident (
+    id            INTEGER PRIMARY KEY,
+    groom_id      INTEGER NOT NULL REFERENCES groom (id),
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    day           INTEGER NOT NULL, -- day
+    kind          TEXT    NOT NULL,
+    severity      TEXT    NOT NULL,
+    attribution   TEXT    NOT NULL,
+    skill         TEXT    NOT NULL,
+    self_reported INTEGER NOT NULL CHECK (self_reported IN (0, 1)), -- 1 = yes: the apprentice told of it unasked
+    note          TEXT    NOT NULL  -- never exported
+);
+CREATE INDEX incident_apprentice ON incident (apprentice_id, day);
+CREATE INDEX incident_groom ON incident (groom_id);
+CREATE TRIGGER incident_no_delete BEFORE DELETE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
+CREATE TRIGGER incident_no_update BEFORE UPDATE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
+CREATE TABLE observation (
+    id            INTEGER PRIMARY KEY,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    skill         TEXT    NOT NULL,
+    day           INTEGER NOT NULL, -- day
+    assessor_id   INTEGER NOT NULL REFERENCES person (id),
+    groom_id      INTEGER REFERENCES groom (id),
+    source        INTEGER NOT NULL CHECK (source BETWEEN 0 AND 4), -- source: 0 = formal, 1 = logbook, 2 = self, 3 = simulation, 4 = check
+    level         INTEGER NOT NULL CHECK (level BETWEEN 0 AND 5),  -- L1-L5; 0 for a check
+    percent       INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- result of a check, %
+    dog           TEXT    NOT NULL,
+    coat          TEXT    NOT NULL,
+    size          TEXT    NOT NULL,
+    style         TEXT    NOT NULL,
+    severity      TEXT    NOT NULL, -- worst incident under the skill, or empty
+    attribution   TEXT    NOT NULL
+);
+CREATE INDEX observation_evidence ON observation
+    (apprentice_id, skill, day, id, assessor_id, groom_id, source, level, percent, dog, coat, size, style, severity, attribution);
+CREATE TRIGGER observation_no_delete BEFORE DELETE ON observation BEGIN SELECT RAISE(ABORT, 'an observation is never changed'); END;
+CREATE TRIGGER observation_no_update BEFORE UPDATE ON observation BEGIN SELECT RAISE(ABORT, 'an observation is never changed'); END;
+CREATE TABLE permission (
+    id            INTEGER PRIMARY KEY,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    skill         TEXT    NOT NULL,
+    level         INTEGER NOT NULL CHECK (level BETWEEN 1 AND 5), -- P1-P5
+    set_by        INTEGER NOT NULL REFERENCES person (id),
+    day           INTEGER NOT NULL, -- day
+    reason        TEXT    NOT NULL,
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX permission_apprentice ON permission (apprentice_id, skill, id);
+CREATE TRIGGER permission_no_delete BEFORE DELETE ON permission BEGIN SELECT RAISE(ABORT, 'a permission is never changed'); END;
+CREATE TRIGGER permission_no_update BEFORE UPDATE ON permission BEGIN SELECT RAISE(ABORT, 'a permission is never changed'); END;
+CREATE TABLE person (
+    id         INTEGER PRIMARY KEY,
+    key        TEXT    NOT NULL UNIQUE,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    name       TEXT    NOT NULL,
+    login      TEXT    NOT NULL UNIQUE,
+    role       TEXT    NOT NULL CHECK (role IN ('head_groomer', 'assessor', 'apprentice', 'auditor')),
+    password   TEXT    NOT NULL DEFAULT '', -- argon2id, encoded; empty until set
+    code       TEXT    NOT NULL DEFAULT '', -- SHA-256 of a one-time code, hex; empty when used
+    code_until INTEGER NOT NULL DEFAULT 0,  -- unix seconds
+    start_day  INTEGER NOT NULL DEFAULT 0,  -- day; 0 unless an apprentice
+    left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
+    created_at INTEGER NOT NULL             -- unix seconds
+);
+CREATE TABLE programme (
+    id           INTEGER PRIMARY KEY,
+    ident        TEXT    NOT NULL,
+    version      INTEGER NOT NULL, -- 1, 2, 3 ...
+    digest       TEXT    NOT NULL, -- SHA-256 of source, hex
+    source       BLOB    NOT NULL, -- the YAML file exactly as read
+    published_at INTEGER NOT NULL, -- unix seconds
+    UNIQUE (ident, version)
+);
+CREATE TRIGGER programme_no_delete BEFORE DELETE ON programme BEGIN SELECT RAISE(ABORT, 'a published programme is never changed'); END;
+CREATE TRIGGER programme_no_update BEFORE UPDATE ON programme BEGIN SELECT RAISE(ABORT, 'a published programme is never changed'); END;
+CREATE TABLE rating (
+    groom_id       INTEGER NOT NULL REFERENCES groom (id),
+    criterion      TEXT    NOT NULL,
+    weight         INTEGER NOT NULL, -- weight of the criterion in this version, 1 up
+    given          INTEGER NOT NULL CHECK (given BETWEEN 0 AND 5),     -- level; 0 = not seen
+    effective      INTEGER NOT NULL CHECK (effective BETWEEN 0 AND 5), -- level that counts
+    not_applicable INTEGER NOT NULL CHECK (not_applicable IN (0, 1)), -- 1 = yes: left out on purpose
+    PRIMARY KEY (groom_id, criterion)
+);
+CREATE TRIGGER rating_no_delete BEFORE DELETE ON rating BEGIN SELECT RAISE(ABORT, 'a rating is never changed'); END;
+CREATE TRIGGER rating_no_update BEFORE UPDATE ON rating BEGIN SELECT RAISE(ABORT, 'a rating is never changed'); END;
+CREATE TABLE record (
+    id        INTEGER PRIMARY KEY,
+    salon_id  INTEGER NOT NULL,
+    at        INTEGER NOT NULL, -- unix seconds
+    person_id INTEGER NOT NULL, -- who did it; 0 = the program
+    kind      TEXT    NOT NULL,
+    subject   TEXT    NOT NULL, -- public key of what changed
+    detail    TEXT    NOT NULL  -- JSON
+);
+CREATE INDEX record_subject ON record (subject);
+CREATE TRIGGER record_no_delete BEFORE DELETE ON record BEGIN SELECT RAISE(ABORT, 'the record is never changed'); END;
+CREATE TRIGGER record_no_update BEFORE UPDATE ON record BEGIN SELECT RAISE(ABORT, 'the record is never changed'); END;
+CREATE TABLE reply (
+    person_id  INTEGER NOT NULL REFERENCES person (id),
+    client_id  TEXT    NOT NULL, -- chosen by the page
+    location   TEXT    NOT NULL, -- where the first answer led
+    created_at INTEGER NOT NULL, -- unix seconds
+    PRIMARY KEY (person_id, client_id)
+);
+CREATE TABLE salon (
+    id           INTEGER PRIMARY KEY,
+    key          TEXT    NOT NULL UNIQUE,
+    name         TEXT    NOT NULL,
+    zone         TEXT    NOT NULL, -- IANA time zone
+    programme_id INTEGER NOT NULL REFERENCES programme (id), -- in use now
+    created_at   INTEGER NOT NULL  -- unix seconds
+);
+CREATE TABLE session (
+    token  TEXT    PRIMARY KEY, -- SHA-256 of the cookie, hex
+    data   BLOB    NOT NULL,
+    expiry INTEGER NOT NULL     -- unix seconds
+);
+CREATE TABLE signoff (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    salon_id      INTEGER NOT NULL REFERENCES salon (id),
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    programme_id  INTEGER NOT NULL REFERENCES programme (id),
+    skill         TEXT    NOT NULL,
+    proposed_by   INTEGER NOT NULL REFERENCES person (id),
+    day           INTEGER NOT NULL, -- day
+    statement     TEXT    NOT NULL,
+    evidence      TEXT    NOT NULL, -- JSON of the standing it rests on
+    created_at    INTEGER NOT NULL, -- unix seconds
+    CHECK (apprentice_id <> proposed_by)
+);
+CREATE INDEX signoff_apprentice ON signoff (apprentice_id, skill, id);
+CREATE TRIGGER signoff_no_delete BEFORE DELETE ON signoff BEGIN SELECT RAISE(ABORT, 'a sign-off is never changed'); END;
+CREATE TRIGGER signoff_no_update BEFORE UPDATE ON signoff BEGIN SELECT RAISE(ABORT, 'a sign-off is never changed'); END;
+CREATE TABLE signoff_decision (
+    signoff_id INTEGER PRIMARY KEY REFERENCES signoff (id),
+    decision   INTEGER NOT NULL CHECK (decision IN (1, 2)), -- decision: 1 = confirmed, 2 = declined
+    decided_by INTEGER NOT NULL REFERENCES person (id),
+    day        INTEGER NOT NULL, -- day
+    reason     TEXT    NOT NULL,
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER signoff_decision_no_delete BEFORE DELETE ON signoff_decision BEGIN SELECT RAISE(ABORT, 'a decision is never changed'); END;
+CREATE TRIGGER signoff_decision_no_update BEFORE UPDATE ON signoff_decision BEGIN SELECT RAISE(ABORT, 'a decision is never changed'); END;
