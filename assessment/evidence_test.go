@@ -67,6 +67,7 @@ func TestPointsByHand(t *testing.T) {
 	assert.Equal(t, assessment.Points{Score: -7, Judged: 11}, s.Points)
 	assert.Equal(t, 11, s.Seen)
 	assert.Equal(t, 8, s.Clean)
+	assert.Equal(t, 11, find(t, s, assessment.NeedWithin).Have)
 	r := find(t, s, assessment.NeedPoints)
 	assert.Equal(t, 24, r.Missing)
 	assert.Equal(t, "24 observations more if all are clean.", r.Closing())
@@ -251,6 +252,55 @@ func TestSameDogSameDay(t *testing.T) {
 
 	s = standOn(t, "CL4", twice(15, func(o *assessment.Observation) { o.Day++ })[:17], today)
 	assert.Equal(t, assessment.Eligible, s.State, "and so does the same dog the day after")
+}
+
+// The apprentice's own entry for a dog that an assessor watched too: a clean one
+// says nothing, and a fault told in it is the worse of the two.
+func TestLogbookEntryForAWatchedDog(t *testing.T) {
+	list := seen("CL4", "ccccc", firstDay)
+	entry := list[4]
+	entry.Source, entry.Seq, entry.Assessor = assessment.Logbook, 50, "A"
+	for _, first := range []bool{true, false} {
+		at := 5
+		if first {
+			at = 4
+		}
+		entry.Level = 4
+		assert.Equal(t, 5, standOn(t, "CL4", slices.Insert(slices.Clone(list), at, entry), lastDay(list)).Points.Score)
+		entry.Level = 3
+		s := standOn(t, "CL4", slices.Insert(slices.Clone(list), at, entry), lastDay(list))
+		assert.Equal(t, assessment.Points{Score: -6, Judged: 5}, s.Points, "4 − 10, once")
+		entry.Level = 4
+		low := slices.Clone(list)
+		low[4].Level = 3
+		assert.Equal(t, -6, standOn(t, "CL4", slices.Insert(low, at, entry), lastDay(list)).Points.Score, "a clean entry hides no fault")
+	}
+	for i := range list { // dogs without a label are not known to be the same
+		list[i].Dog, list[i].Day = "", firstDay
+	}
+	assert.Equal(t, 5, standOn(t, "CL4", list, firstDay).Points.Score)
+}
+
+// What each kind of skill asks for, and nothing else.
+func TestRequirementsOfEachSkill(t *testing.T) {
+	needs := func(skill string) (out []assessment.Need) {
+		s := standOn(t, skill, nil, firstDay)
+		assert.Equal(t, assessment.NotStarted, s.State)
+		assert.Zero(t, s.CurrentUntil, "nothing is current yet")
+		for _, r := range s.Requirements {
+			out = append(out, r.Need)
+		}
+		return out
+	}
+	type list = []assessment.Need
+	assert.Equal(t, list{assessment.NeedPoints, assessment.NeedWithin, assessment.NeedSizes, assessment.NeedAssessors, assessment.NeedNewest}, needs("HC1"))
+	assert.Equal(t, list{assessment.NeedPoints, assessment.NeedWithin, assessment.NeedCoats, assessment.NeedSizes, assessment.NeedAssessors, assessment.NeedNewest, assessment.NeedPrerequisites}, needs("CL4"))
+	assert.Equal(t, list{assessment.NeedCount, assessment.NeedStreak, assessment.NeedCoats, assessment.NeedSizes, assessment.NeedAssessors, assessment.NeedNewest, assessment.NeedPrerequisites}, needs("CL3"))
+	assert.Equal(t, list{assessment.NeedCount, assessment.NeedStreak, assessment.NeedCoats, assessment.NeedStyles, assessment.NeedNewest, assessment.NeedPrerequisites}, needs("CL9"))
+	assert.Equal(t, list{assessment.NeedCount, assessment.NeedSizes, assessment.NeedNewest}, needs("TH1"))
+	assert.Equal(t, list{assessment.NeedSimulations}, needs("CW5"))
+	assert.Equal(t, list{assessment.NeedCheck}, needs("CW7"))
+	assert.Equal(t, list{assessment.NeedPolicy, assessment.NeedCount, assessment.NeedPrerequisites}, needs("NE4"))
 }
 
 // Harm outweighs a low level: a second rating without the incident does not

@@ -258,6 +258,36 @@ func TestDerive(t *testing.T) {
 	assert.Equal(t, all, order, "in programme order")
 }
 
+// Level 1 is an observation, and a level beside "does not apply" is none.
+func TestDeriveAtTheEdges(t *testing.T) {
+	p := curriculum.Default()
+	g := groomOf(0, 0, 0, 0, 0, 0, 0, 1, 0, 0, 0, 0, 0)
+	g.Marks["R3"] = assessment.Mark{Level: 5, NotApplicable: true}
+	g.Incidents = []assessment.Incident{{Severity: "S2", Attribution: "apprentice", Skill: "SC1"}, {Severity: "S2", Attribution: "equipment", Skill: "SC1"}}
+	var ids []string
+	for _, o := range assessment.Derive(p, g) {
+		ids = append(ids, o.Skill)
+		assert.Equal(t, int8(1), o.Level)
+	}
+	assert.Equal(t, []string{"SC1", "SC2", "SC3"}, ids)
+	assert.Equal(t, "apprentice", assessment.Derive(p, g)[0].Attribution, "in either order")
+	r := judge(g)
+	assert.Equal(t, int64(10), r.Weight, "only the feet and legs")
+	assert.True(t, r.Criteria[2].NotApplicable)
+	assert.Zero(t, r.Criteria[2].Given)
+}
+
+// A groom without a single level has no mean, and none is told.
+func TestJudgeNothing(t *testing.T) {
+	r := judge(groomOf())
+	assert.Equal(t, assessment.Incomplete, r.Outcome)
+	assert.Len(t, r.Reasons, 7, "six must-meets not seen, and the weight")
+	for _, reason := range r.Reasons {
+		assert.NotContains(t, reason, "mean")
+	}
+	assert.Equal(t, "–", r.Mean().Truncated(1, 2))
+}
+
 // The level given counts for a skill, not the criterion's lowered one: one
 // skill's slip is not another's.
 func TestDeriveTakesTheLevelGiven(t *testing.T) {

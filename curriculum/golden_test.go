@@ -81,6 +81,7 @@ var brokenFiles = []broken{
 	{"bracket_not_closed", []string{"criteria: [Wets to the skin]", "criteria: [Wets to the skin"}, []string{"needs"}},
 	{"wrong_indentation", []string{"    title: Bathing", "   title: Bathing"}, []string{"title: Bathing"}},
 	{"tab", []string{"    title: Bathing", "\ttitle: Bathing"}, []string{"\ttitle"}},
+	{"tab_after_spaces", []string{"    title: Bathing", "  \ttitle: Bathing"}, []string{"\ttitle"}},
 	{"tab_before_mistake", []string{"name: Full groom}", "name:\tFull groom, colour: 3}"}, []string{"colour"}},
 	{"wide_characters", []string{"name: Full groom", "name: \"犬🐩é e\u0301\", colour: 3"}, []string{"colour"}},
 	{"blanks_at_the_end", []string{"version: 1", "version: zero   "}, []string{"zero"}},
@@ -191,18 +192,21 @@ func TestLineEndsAndByteOrderMark(t *testing.T) {
 	}
 }
 
+// noProgrammes are files that are not read at all.
+var noProgrammes = map[string]string{
+	"empty":             "",
+	"only_comments":     "# nothing here\n---\n",
+	"one_word":          "grooming\n",
+	"a_list":            "- one\n- two\n",
+	"not_utf8":          "id: small\ntitle: caf\xe9\n",
+	"utf16":             "\xff\xfei\x00d\x00:\x00",
+	"zero_bytes":        "id: sm\x00all\n",
+	"control_character": "id: small\ntitle: a\x1b[31mb\n",
+	"too_large":         "# " + strings.Repeat("x", curriculum.MaxFileSize),
+}
+
 func TestFilesThatAreNoProgramme(t *testing.T) {
-	for name, data := range map[string]string{
-		"empty":             "",
-		"only_comments":     "# nothing here\n---\n",
-		"one_word":          "grooming\n",
-		"a_list":            "- one\n- two\n",
-		"not_utf8":          "id: caf\xe9\n",
-		"utf16":             "\xff\xfei\x00d\x00:\x00",
-		"zero_bytes":        "id: sm\x00all\n",
-		"control_character": "id: small\ntitle: a\x1b[31mb\n",
-		"too_large":         "# " + strings.Repeat("x", curriculum.MaxFileSize),
-	} {
+	for name, data := range noProgrammes {
 		t.Run(name, func(t *testing.T) {
 			_, err := curriculum.Read("programme.yaml", []byte(data))
 			require.Error(t, err)
@@ -219,6 +223,90 @@ func TestSizeLimitIsExact(t *testing.T) {
 	require.NoError(t, err)
 	_, err = curriculum.Read("programme.yaml", fill(curriculum.MaxFileSize+1))
 	assert.ErrorContains(t, err, "at most")
+}
+
+// The last value that is allowed, and the first that is not.
+func TestEdges(t *testing.T) {
+	text := base(t)
+	for _, c := range []struct{ from, passes, fails string }{
+		{"version: 1", "version: 1", "version: 0"},
+		{"from_kg: 0, to_kg: 10}\n    - {id: L, name: Large, from_kg: 10}", "from_kg: 0, to_kg: 0.5}\n    - {id: L, name: Large, from_kg: 0.5}", "from_kg: 0, to_kg: 0}\n    - {id: L, name: Large, from_kg: 0}"},
+		{"{current_days: 91, lapse_days: 182}", "{current_days: 1, lapse_days: 1}", "{current_days: 0, lapse_days: 1}"},
+		{"{current_days: 91, lapse_days: 182}", "{current_days: 182, lapse_days: 182}", "{current_days: 183, lapse_days: 182}"},
+		{"monitor: {fault: 11, alarm: 12}", "monitor: {fault: 1, alarm: 1}", "monitor: {fault: 0, alarm: 1}"},
+		{"at_level: 4", "at_level: 5", "at_level: 6"},
+		{"at_level: 2", "at_level: 0", "at_level: -1"},
+		{"count: 5", "count: 3", "count: 2"}, // it asks for three coat classes
+		{"level: 4\n", "level: 5\n", "level: 6\n"},
+		{"coats: 3\n", "coats: 0\n", "coats: -1\n"},
+		{"sizes: 2\n", "sizes: 2\n", "sizes: 3\n"},
+		{"newest_within_days: 60", "newest_within_days: 0", "newest_within_days: -1"},
+		{"{need: 3, of: 3}", "{need: 64, of: 64}", "{need: 64, of: 65}"},
+		{"{need: 3, of: 3}", "{need: 0, of: 0}", "{need: -1, of: 0}"},
+		{"percent: 80", "percent: 100", "percent: 101"},
+		{"percent: 80", "percent: 1", "percent: 0"},
+		{"competent_fault_rate: 0.02", "competent_fault_rate: 0.1999", "competent_fault_rate: 0.2"},
+		{"unacceptable_fault_rate: 0.20", "unacceptable_fault_rate: 0.99", "unacceptable_fault_rate: 1"},
+		{"false_sign_off_at_most: 0.05", "false_sign_off_at_most: 0.001", "false_sign_off_at_most: 0"},
+		{"fault_costs: 10", "fault_costs: 1", "fault_costs: 0"},
+		{"never_below: -10", "never_below: 0", "never_below: 1"},
+		{"eligible_at: 17", "eligible_at: 60", "eligible_at: 61"},
+		{"eligible_at: 17", "eligible_at: 1", "eligible_at: 0"},
+		{"weight: 6\n      must_meet: 4\n", "weight: 6\n      must_meet: 5\n", "weight: 6\n      must_meet: 6\n"},
+		{"total_weight: 10", "total_weight: 10", "total_weight: 11"},
+		{"weight: 6", "weight: 6", "weight: 7"},
+		{"least_applicable_weight: 7", "least_applicable_weight: 10", "least_applicable_weight: 11"},
+		{"least_applicable_weight: 7", "least_applicable_weight: 0", "least_applicable_weight: -1"},
+		{"{over: 7, under: 2}", "{over: 5, under: 1}", "{over: 6, under: 1}"},
+		{"{over: 7, under: 2}", "{over: 1, under: 1}", "{over: 1, under: 2}"},
+		{"{over: 7, under: 2}", "{over: 7, under: 2}", "{over: 0, under: 0}"},
+		{"{over: 7, under: 2}", "{over: 7, under: 2}", "{over: -7, under: -2}"},
+		{"least_level: 2", "least_level: 5", "least_level: 6"},
+		{"criterion_cap: 3", "criterion_cap: 0", "criterion_cap: -1"},
+		{"count: 3, days: 30", "count: 2, days: 1", "count: 1, days: 1"},
+		{"count: 3, days: 30", "count: 2, days: 1", "count: 2, days: 0"},
+		{"last_meet: 5", "last_meet: 10", "last_meet: 11"},
+	} {
+		_, err := curriculum.Read("programme.yaml", []byte(mutate(t, text, c.from, c.passes)))
+		assert.NoError(t, err, c.passes)
+		_, err = curriculum.Read("programme.yaml", []byte(mutate(t, text, c.from, c.fails)))
+		if assert.Error(t, err, c.fails) {
+			assert.Len(t, mistakesOf(t, err), 1, "%s: %v", c.fails, err)
+		}
+	}
+	small := mutate(t, text, "weight: 6", "weight: 9", "weight: 4", "weight: 1")
+	_, err := curriculum.Read("programme.yaml", []byte(small))
+	assert.NoError(t, err)
+	_, err = curriculum.Read("programme.yaml", []byte(mutate(t, text, "weight: 6", "weight: 10", "weight: 4", "weight: 0")))
+	assert.Error(t, err)
+	deep := func(n int) string {
+		return mutate(t, text, "cautions: [Stop when the dog struggles.]", "cautions: "+strings.Repeat("[", n)+strings.Repeat("]", n))
+	}
+	_, err = curriculum.Read("programme.yaml", []byte(deep(32)))
+	assert.ErrorContains(t, err, "must be text")
+	_, err = curriculum.Read("programme.yaml", []byte(deep(33)))
+	assert.ErrorContains(t, err, "nested more than 32 deep")
+}
+
+// The part of a long line that is shown: by hand, lines of 120 characters and
+// fewer whole, longer ones cut to 120 with the caret still under its character.
+func TestExcerptOfALongLine(t *testing.T) {
+	for _, c := range []struct{ length, column, from, to, caret int }{
+		{120, 1, 1, 120, 1}, {120, 120, 1, 120, 120}, {121, 1, 1, 120, 1}, {121, 121, 2, 121, 120}, {300, 61, 1, 120, 61}, {300, 62, 2, 121, 61}, {300, 300, 181, 300, 120},
+		{300, 150, 90, 209, 61},
+	} {
+		line := []rune(strings.Repeat("abcdefghij", 30))[:c.length]
+		text := strings.Split(curriculum.Mistake{File: "f", Line: 1, Column: c.column, Excerpt: string(line), Problem: "p", Do: "d"}.Error(), "\n")
+		want := slices.Clone(line[c.from-1 : c.to])
+		if c.from > 1 {
+			want[0] = '…'
+		}
+		if c.to < c.length {
+			want[len(want)-1] = '…'
+		}
+		assert.Equal(t, "    1 | "+string(want), text[1], "%v", c)
+		assert.Equal(t, strings.Repeat(" ", 8+c.caret-1)+"^", text[2], "%v", c)
+	}
 }
 
 // A file of nothing but mistakes is not answered with a book.
@@ -274,6 +362,9 @@ func TestEveryMessageHasAGoldenFile(t *testing.T) {
 	require.NoError(t, err)
 	var all strings.Builder
 	for _, f := range files {
+		name := strings.TrimSuffix(filepath.Base(f), ".golden")
+		_, none := noProgrammes[name]
+		assert.True(t, none || slices.ContainsFunc(brokenFiles, func(b broken) bool { return b.name == name }), "%s belongs to no test", f)
 		data, err := os.ReadFile(f)
 		require.NoError(t, err)
 		all.Write(data)

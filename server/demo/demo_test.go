@@ -302,6 +302,14 @@ func standings(t *testing.T, w *world) {
 			t.Errorf("%s of %s is %s, want Lapsed; signed %v", skill, name, st.State, st.SignOff)
 		}
 	}
+	burned := false
+	for _, skill := range []string{"CL2", "TH2", "DR2", "DR1", "NE1", "BA3"} {
+		st := w.standing("Elowen Sparrowhay", skill)
+		burned = burned || st.State == assessment.OnHold && st.WasSigned() && st.Holds[0].Severity == "S2"
+	}
+	if !burned {
+		t.Error("no signed skill of Elowen Sparrowhay is on hold after an S2")
+	}
 	permissions := 0
 	for _, a := range w.evidence {
 		permissions += len(a.Permissions)

@@ -2,6 +2,7 @@ package demo
 
 import (
 	"math/rand/v2"
+	"slices"
 	"strings"
 
 	"tablehand/assessment"
@@ -35,17 +36,33 @@ func feedback(r *rand.Rand, p *curriculum.Programme, g *assessment.Groom) {
 	}
 	g.Keep = "You asked when you were not sure. Keep doing that."
 	if best != "" {
-		g.Keep = pick(r, advices[best].keep)
+		g.Keep = fitting(r, g, advices[best].keep)
 	}
 	if worst != "" {
-		g.Change, g.Next = pick(r, advices[worst].change), pick(r, advices[worst].next)
+		g.Change, g.Next = fitting(r, g, advices[worst].change), fitting(r, g, advices[worst].next)
 	} else {
-		g.Change, g.Next = pick(r, polish), pick(r, ahead)
+		g.Change, g.Next = fitting(r, g, polish), fitting(r, g, ahead)
 	}
 	name, _, _ := strings.Cut(g.Dog, " ")
 	for _, text := range []*string{&g.Keep, &g.Change, &g.Next} {
 		*text = strings.ReplaceAll(*text, "{dog}", name)
 	}
+}
+
+// fitting picks a sentence; those about cutting are left for dogs that were
+// trimmed.
+func fitting(r *rand.Rand, g *assessment.Groom, list []string) string {
+	var some []string
+	for _, text := range list {
+		cuts := slices.ContainsFunc([]string{"legs", "head", "tail", "trim", "blade", "scissors", "longer"}, func(w string) bool { return strings.Contains(text, w) })
+		if !cuts || g.Marks["R8"].Level > 0 {
+			some = append(some, text)
+		}
+	}
+	if len(some) == 0 {
+		some = list
+	}
+	return pick(r, some)
 }
 
 // polish and ahead are for grooms in which nothing fell short.
@@ -124,12 +141,12 @@ var advices = map[string]advice{
 	},
 	"R11": {
 		keep:   []string{"Just what was agreed, and both sides match.", "Better than that coat promised.", "The line you chose suits {dog}."},
-		change: []string{"The left side is longer than the right.", "The tail was to stay long; it did not.", "Close to the brief, but the legs are shorter than agreed."},
-		next:   []string{"Read the brief again before the last ten minutes.", "Stand the dog square and compare left with right."},
+		change: []string{"The left side is longer than the right.", "The tail was to stay long; it did not.", "One of the owner's wishes was forgotten until I asked.", "Close to the brief, but the legs are shorter than agreed."},
+		next:   []string{"Read the brief again before the last ten minutes.", "Repeat the brief aloud once the dog is on the table."},
 	},
 	"R12": {
 		keep:   []string{"Pads, nails, body, legs, head: no going back.", "In good time and never in a hurry.", "You used the drying time to set out the tools."},
-		change: []string{"You went back and forth between head and legs.", "Over time by half; the comb-out came in three parts.", "Twenty minutes were lost looking for blades."},
+		change: []string{"You went back and forth between head and legs.", "Started at the wrong end twice.", "Over time by half; the comb-out came in three parts.", "Twenty minutes were lost looking for blades."},
 		next:   []string{"Use the order card and stay with it.", "Write down when each part ends, then we look at it."},
 	},
 	"R13": {

@@ -171,10 +171,13 @@ func (s *salon) compose(l *learner, d *dog, matting int, service string, day ass
 	return g
 }
 
-var knots = []string{
-	"Knot behind the left ear, combed out before clipping.", "Armpits caught at first, free after a second comb-out.",
-	"Small mats between the toes, cut out with the pads.", "Tail base tight, taken shorter there and the owner told.",
-	"Right armpit would not comb; taken off under the mat.",
+// knots says what was found where the comb did not pass: when it was combed
+// out, and when there was a clipper at hand.
+var knots = map[string][2]string{
+	"behind_ears":  {"Knot behind the left ear, free after a second comb-out.", "Felt behind both ears, taken off under the mat."},
+	"armpits":      {"Armpits caught at first, free in the end.", "Right armpit would not comb; taken off under the mat."},
+	"between_toes": {"Small mats between the toes, left for the trim.", "Small mats between the toes, cleared with the pads."},
+	"tail_base":    {"Tail base tight, eased by hand, owner told.", "Tail base tight, taken shorter there and the owner told."},
 }
 
 // combTest records where the comb passed. Weak preparation and mats leave
@@ -183,10 +186,13 @@ func (s *salon) combTest(g *assessment.Groom) {
 	if g.Coat == "SM" {
 		return
 	}
-	missed := -1
+	missed, with := -1, 0
+	if g.Marks["R7"].Level > 0 {
+		with = s.rng.IntN(2)
+	}
 	if level := g.Marks["R5"].Level; g.Matting >= 2 || level > 0 && level < 4 || chance(s.rng, 0.1) {
 		missed = s.rng.IntN(len(s.prog.Vocabulary.CombTest))
-		g.CombNote = pick(s.rng, knots)
+		g.CombNote = knots[s.prog.Vocabulary.CombTest[missed].ID][with]
 	}
 	for i, place := range s.prog.Vocabulary.CombTest {
 		if i != missed {
@@ -366,7 +372,7 @@ func (s *salon) draft(l *learner, d *dog, nearly bool) url.Values {
 	service := s.service(d, 8, 1)
 	o := s.orderFor(d, service, 1)
 	f := url.Values{
-		"apprentice": {l.key}, "day": {s.tableDay(at).String()}, "start": {at.Format("15:04")}, "dog": {d.label}, "coat": {d.coat},
+		"apprentice": {l.key}, "day": {s.dayOf(at).String()}, "start": {at.Format("15:04")}, "dog": {d.label}, "coat": {d.coat},
 		"size_kg": {fmt.Sprintf("%.1f", float64(d.grams)/1000)}, "matting": {"1"}, "temperament": {fmt.Sprint(d.temper)},
 		"service": {service}, "style": {o.style}, "asked": {o.asked}, "coat_allows": {o.allows}, "agreed": {o.agreed},
 		"agreed_why": {o.why}, "leave_alone": {o.leave}, "weeks_until_next": {fmt.Sprint(o.weeks)},

@@ -81,7 +81,7 @@ var (
 		"BA3": {"skin_reaction", "S2", "BA3", "apprentice", "Belly red the next day, shampoo left in. Owner rang, rinsed again, vet asked.", ""},
 		"NE1": {"quicked_nail", "S2", "NE1", "apprentice", "Black nail cut too far, bled for seven minutes. Owner told at once.", ""},
 	}
-	bite = mishap{"bite_person", "S3", "HR3", "shared", "Bite to the left hand, skin broken, while the hind feet were held on after two growls. Wound washed, seen by a doctor. Groom stopped.", ""}
+	bite = mishap{"bite_person", "S3", "HR3", "shared", "Bite to the left hand, skin broken, while the hind feet were held on after two growls. Wound washed, seen by a doctor. The assessor finished the feet.", ""}
 )
 
 var mishaps = []mishap{

@@ -150,7 +150,8 @@ func (s *salon) ownLevels(l *learner, g *assessment.Groom, c *curriculum.Criteri
 	}
 	x := l.settled(c.ID, stage)
 	switch {
-	case level < curriculum.CleanLevel:
+	case level < 3: // nothing of it went well
+	case level == 3:
 		if !chance(l.rng, 0.45+0.35*min(max(x, 0), 1)) {
 			return
 		}

@@ -42,7 +42,7 @@ func (s *salon) look(l *learner) (*assessment.Apprenticeship, []assessment.Stand
 	if err != nil {
 		return nil, nil, err
 	}
-	return a, a.Standings(s.prog, s.tableDay(s.clock.now())), nil
+	return a, a.Standings(s.prog, s.dayOf(s.clock.now())), nil
 }
 
 // review releases holds that may end, proposes some of the eligible skills and
@@ -55,7 +55,7 @@ func (s *salon) review(l *learner, most int, permissions bool) error {
 	if err := s.release(l, a); err != nil {
 		return err
 	}
-	today := s.tableDay(s.clock.now())
+	today := s.dayOf(s.clock.now())
 	for i := range list {
 		st := &list[i]
 		if st.SignedNow() {
@@ -83,10 +83,10 @@ func (l *learner) keepsBack(st *assessment.Standing) bool {
 func (s *salon) proposer() int { return weighted(s.rng, []float64{0.3, 0.4, 0.3}) }
 
 var statements = []string{
-	"I have seen this on %d dogs. The last ones went without a word from me.",
-	"%d dogs, different coats, and no prompt for weeks. I would leave the room.",
-	"Steady over %d dogs and able to say why. I propose to sign it.",
-	"Watched on %d dogs, calm and complete each time lately.",
+	"I have seen this done well %d times, lately without a word from me.",
+	"Clean %d times, and no prompt for weeks. I would leave the room.",
+	"Clean %d times and able to say why. I propose to sign it.",
+	"%d clean observations, calm and complete each time lately.",
 }
 
 // propose proposes a sign-off; somebody else decides within the week.
@@ -107,7 +107,7 @@ func (s *salon) propose(l *learner, st *assessment.Standing, by int, decide bool
 		return nil
 	}
 	other := (by + 1 + s.rng.IntN(len(s.judges)-1)) % len(s.judges)
-	day := openFrom(s.tableDay(s.clock.now()) + 1 + assessment.Day(s.rng.IntN(5)))
+	day := openFrom(s.dayOf(s.clock.now()) + 1 + assessment.Day(s.rng.IntN(5)))
 	s.agenda.plan(s.at(day, 12*60+35+s.rng.IntN(25)), func() error { return s.decide(l, skill, key, other) })
 	return nil
 }
@@ -125,7 +125,7 @@ func (s *salon) decide(l *learner, skill *curriculum.Skill, key string, by int) 
 	scope := s.judges[by].Scope
 	if l.story.declined && !l.done["declined"] && s.prog.EvidenceRule(skill.Evidence).Coats > 0 {
 		l.done["declined"] = true
-		l.pause[skill.ID] = s.tableDay(s.clock.now()) + 35
+		l.pause[skill.ID] = s.dayOf(s.clock.now()) + 35
 		return s.st.Decide(s.ctx, scope, key, false, "All seen on easy coats lately. I want to watch it on a wire or a matted coat first.", "")
 	}
 	err := s.st.Decide(s.ctx, scope, key, true, pick(s.rng, confirmations), "")

@@ -175,5 +175,5 @@ func (s *salon) begin(l *learner, encoded string) error {
 // stage is how many months an apprentice has been here.
 func (l *learner) stage(d assessment.Day) float64 { return float64(d-l.start) / 30.4 }
 
-// tableDay is the newest day on which a dog can be on the table right now.
-func (s *salon) tableDay(t time.Time) assessment.Day { return assessment.DayOf(t.In(s.zone)) }
+// dayOf is the civil day of an instant in the salon.
+func (s *salon) dayOf(t time.Time) assessment.Day { return assessment.DayOf(t.In(s.zone)) }
