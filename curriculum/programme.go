@@ -1,10 +1,5 @@
 package curriculum
 
-import (
-	"crypto/sha256"
-	"encoding/hex"
-)
-
 // TopLevel is the highest level a criterion or skill can be given (L5).
 const TopLevel = 5
 
@@ -34,6 +29,7 @@ type Programme struct {
 	Units       []Unit           `yaml:"units"`
 
 	source []byte
+	digest string
 	skills map[string]*Skill
 	unitOf map[string]*Unit
 }
@@ -130,12 +126,23 @@ func (p *Programme) Required(s *Skill) bool {
 	return rule != nil && rule.Kind != Gated
 }
 
+// RequiredCounts counts the required skills, and the safety-critical ones among
+// them.
+func (p *Programme) RequiredCounts() (required, safety int) {
+	for _, s := range p.AllSkills() {
+		if p.Required(s) {
+			required++
+			if s.IsSafetyCritical() {
+				safety++
+			}
+		}
+	}
+	return required, safety
+}
+
 // Digest is the SHA-256 of the programme file exactly as it was read, in hex.
 // Anyone holding the file can recompute it with a standard tool.
-func (p *Programme) Digest() string {
-	sum := sha256.Sum256(p.source)
-	return hex.EncodeToString(sum[:])
-}
+func (p *Programme) Digest() string { return p.digest }
 
 // Source returns the programme file exactly as it was read.
 func (p *Programme) Source() []byte { return p.source }

@@ -1,6 +1,8 @@
 package curriculum
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"reflect"
@@ -45,7 +47,8 @@ func Read(file string, data []byte, checks ...Check) (*Programme, error) {
 	if root == nil {
 		return nil, pg.mistakes
 	}
-	p := &Programme{source: data}
+	sum := sha256.Sum256(data)
+	p := &Programme{source: data, digest: hex.EncodeToString(sum[:])}
 	pg.decode(root, reflect.ValueOf(p).Elem(), "")
 	p.index()
 	pg.check(p)

@@ -13,19 +13,13 @@ import (
 func programme(r *request) error {
 	p := r.prog
 	page := web.Programme{Shell: r.shell("Programme", "/programme"), Name: p.Title, Version: fmt.Sprintf("version %d", p.Version), Digest: p.Digest(), About: p.Summary}
-	required, safety := 0, 0
+	required, safety := p.RequiredCounts()
 	for i := range p.Units {
 		u := &p.Units[i]
 		unit := web.ProgrammeUnit{ID: u.ID, Title: u.Title}
 		for j := range u.Skills {
 			s := &u.Skills[j]
 			unit.Skills = append(unit.Skills, web.ProgrammeSkill{ID: s.ID, Title: s.Title, URL: "/skills/" + s.ID, Safety: s.IsSafetyCritical(), Optional: !p.Required(s), Why: s.SafetyCritical, Standard: r.standard(s)})
-			if p.Required(s) {
-				required++
-				if s.IsSafetyCritical() {
-					safety++
-				}
-			}
 		}
 		page.Units = append(page.Units, unit)
 	}

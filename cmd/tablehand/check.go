@@ -43,15 +43,7 @@ func runCheck(_ context.Context, c *call) error {
 }
 
 func summarise(c *call, name string, p *curriculum.Programme) {
-	required, safety := 0, 0
-	for _, s := range p.AllSkills() {
-		if p.Required(s) {
-			required++
-			if s.IsSafetyCritical() {
-				safety++
-			}
-		}
-	}
+	required, safety := p.RequiredCounts()
 	fmt.Fprintf(c.out, "%s: good\n    %s, version %d\n    %d units, %d skills; %d required, %d of them safety-critical\n    rubric: %d criteria, weight %d\n",
 		name, p.Title, p.Version, len(p.Units), len(p.AllSkills()), required, safety, len(p.Rubric.Criteria), p.Rubric.Total)
 	for i := range p.Points {
