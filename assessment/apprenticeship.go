@@ -2,6 +2,7 @@ package assessment
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"tablehand/curriculum"
@@ -76,10 +77,34 @@ func (a *Apprenticeship) evidence(p *curriculum.Programme, s *curriculum.Skill, 
 	return e
 }
 
-// InOrder sorts observations by day, then by entry.
-func InOrder(list []Observation) []Observation {
-	slices.SortStableFunc(list, func(a, b Observation) int {
-		return cmp.Or(cmp.Compare(a.Day, b.Day), cmp.Compare(a.Seq, b.Seq))
+// HoldsFrom returns the holds a groom's incidents lead to, as the skills stand
+// on a day. A skill that another hold covers is still signed here: each harm
+// has a hold of its own, so that releasing one does not release the other.
+func (a *Apprenticeship) HoldsFrom(p *curriculum.Programme, g *Groom, today Day) []Hold {
+	return Holds(p, g, func(skill string) bool {
+		st, ok := a.Standing(p, skill, today)
+		return ok && st.WasSigned() && !st.Again
 	})
-	return list
+}
+
+// With returns the evidence as it would be with a groom signed; what the groom
+// corrects is taken out. The receiver is not changed.
+func (a *Apprenticeship) With(p *curriculum.Programme, g *Groom, today Day) *Apprenticeship {
+	out := *a
+	out.Observations = make(map[string][]Observation, len(a.Observations))
+	corrected := func(groom string) bool { return g.Supersedes != "" && groom == g.Supersedes }
+	for skill, list := range a.Observations {
+		out.Observations[skill] = slices.DeleteFunc(slices.Clone(list), func(o Observation) bool { return corrected(o.Groom) })
+	}
+	for _, o := range Derive(p, g) {
+		o.Seq = math.MaxInt64 // entered last
+		list := append(out.Observations[o.Skill], o)
+		slices.SortStableFunc(list, func(x, y Observation) int {
+			return cmp.Or(cmp.Compare(x.Day, y.Day), cmp.Compare(x.Seq, y.Seq))
+		})
+		out.Observations[o.Skill] = list
+	}
+	out.Holds = slices.DeleteFunc(slices.Clone(a.Holds), func(h Hold) bool { return corrected(h.Groom) })
+	out.Holds = append(out.Holds, a.HoldsFrom(p, g, today)...)
+	return &out
 }

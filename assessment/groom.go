@@ -145,8 +145,7 @@ func decide(p *curriculum.Programme, g *Groom, r Result, w Weighed) (Outcome, []
 			say("%s stands at L%d; no criterion may be below L%d.", c.Criterion.Title, c.Effective, rubric.LeastLevel)
 		}
 	}
-	meanLow := r.Weight > 0 && !r.Mean().AtLeast(pass)
-	if meanLow {
+	if r.Weight > 0 && !r.Mean().AtLeast(pass) {
 		say("The weighted mean is %s, below %s.", r.Mean().Truncated(1, 2), pass.Truncated(1, 2))
 	}
 	for _, i := range w.Unobserved {
@@ -161,12 +160,10 @@ func decide(p *curriculum.Programme, g *Groom, r Result, w Weighed) (Outcome, []
 		return NotYet, reasons
 	case partial:
 		return Incomplete, reasons
-	case len(w.Failed) > 0 || below || meanLow:
+	case below:
 		return NotYet, reasons
-	case len(w.Unobserved) > 0:
-		return Incomplete, reasons
 	}
-	return Meets, nil
+	return w.Decide(pass), reasons
 }
 
 // effective lowers a given level where something seen under the criterion

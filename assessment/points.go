@@ -78,3 +78,9 @@ func CheckPoints(p *curriculum.Programme) []curriculum.Finding {
 	}
 	return out
 }
+
+// ReadProgramme reads and checks a programme, including that each points rule
+// keeps the error it declares.
+func ReadProgramme(file string, data []byte) (*curriculum.Programme, error) {
+	return curriculum.Read(file, data, CheckPoints)
+}

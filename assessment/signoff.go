@@ -1,7 +1,5 @@
 package assessment
 
-import "tablehand/curriculum"
-
 // Role is what a person may do in the salon's record.
 type Role string
 
@@ -101,10 +99,4 @@ func RefuseDecision(so *SignOff, s *Standing, person string, role Role, confirm 
 		return "Since it was proposed the skill has stopped being eligible (it is now " + s.State.String() + "). It can be declined, with the reason."
 	}
 	return ""
-}
-
-// ReadProgramme reads and checks a programme, including that each points rule
-// keeps the error it declares.
-func ReadProgramme(file string, data []byte) (*curriculum.Programme, error) {
-	return curriculum.Read(file, data, CheckPoints)
 }

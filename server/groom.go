@@ -507,32 +507,11 @@ func criterionResult(p *curriculum.Programme, g *assessment.Groom, c assessment.
 func (r *request) effects(a *assessment.Apprenticeship, g *assessment.Groom, apprentice string) []web.Effect {
 	today := r.today()
 	before := a.Standings(r.prog, today)
-	with := *a
-	with.Observations = map[string][]assessment.Observation{}
-	for skill, list := range a.Observations {
-		if g.Supersedes != "" {
-			var kept []assessment.Observation
-			for _, o := range list {
-				if o.Groom != g.Supersedes {
-					kept = append(kept, o)
-				}
-			}
-			list = kept
-		}
-		with.Observations[skill] = list
-	}
 	seen := map[string]assessment.Observation{}
 	for _, o := range assessment.Derive(r.prog, g) {
-		o.Seq = 1 << 62
 		seen[o.Skill] = o
-		with.Observations[o.Skill] = assessment.InOrder(append(append([]assessment.Observation{}, with.Observations[o.Skill]...), o))
 	}
-	signed := map[string]bool{}
-	for i := range before {
-		signed[before[i].Skill.ID] = before[i].SignedNow()
-	}
-	with.Holds = append(append([]assessment.Hold{}, a.Holds...), assessment.Holds(r.prog, g, func(s string) bool { return signed[s] })...)
-	after := with.Standings(r.prog, today)
+	after := a.With(r.prog, g, today).Standings(r.prog, today)
 	var out []web.Effect
 	for i := range before {
 		o, touched := seen[before[i].Skill.ID]

@@ -95,15 +95,8 @@ func (s *Store) insertIncidents(tx *gorm.DB, sc Scope, now time.Time, prog *curr
 	if err != nil {
 		return err
 	}
-	today := s.dayOf(now, sc.Zone)
-	signed := func(skill string) bool {
-		// Signed also while another hold covers the skill: each harm has a hold
-		// of its own, so that releasing the other does not release this.
-		st, ok := a.Standing(prog, skill, today)
-		return ok && st.WasSigned() && !st.Again
-	}
 	var held []holdRow
-	for _, h := range assessment.Holds(prog, g, signed) {
+	for _, h := range a.HoldsFrom(prog, g, s.dayOf(now, sc.Zone)) {
 		held = append(held, holdRow{Key: s.newKey(), ApprenticeID: groom.ApprenticeID, GroomID: groom.ID, Scope: string(h.Scope), Unit: h.Unit,
 			Skill: h.Skill, Severity: h.Severity, RecordedBy: sc.person, FromDay: int32(h.From), CreatedAt: now.Unix()})
 	}
