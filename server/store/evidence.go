@@ -6,6 +6,7 @@ import (
 	"gorm.io/gorm"
 
 	"tablehand/assessment"
+	"tablehand/curriculum"
 )
 
 // Evidence returns everything known about one apprentice, ready to be judged.
@@ -36,6 +37,19 @@ func (s *Store) evidenceOf(db *gorm.DB, sc Scope, apprentice int64, withGrooms b
 	return newApprenticeship(), nil
 }
 
+// standingOf works out the standing of one skill from what is stored now.
+func (s *Store) standingOf(db *gorm.DB, sc Scope, prog *curriculum.Programme, apprentice int64, skill string, today assessment.Day, withGrooms bool) (assessment.Standing, error) {
+	a, err := s.evidenceOf(db, sc, apprentice, withGrooms)
+	if err != nil {
+		return assessment.Standing{}, err
+	}
+	st, ok := a.Standing(prog, skill, today)
+	if !ok {
+		return st, ErrNotFound
+	}
+	return st, nil
+}
+
 // AllEvidence returns the evidence of every apprentice the scope may see, by
 // key.
 func (s *Store) AllEvidence(ctx context.Context, sc Scope) (map[string]*assessment.Apprenticeship, error) {
@@ -43,10 +57,7 @@ func (s *Store) AllEvidence(ctx context.Context, sc Scope) (map[string]*assessme
 		return nil, err
 	}
 	db := s.read.WithContext(ctx)
-	where, arg := "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon
-	if sc.Role == assessment.Apprentice {
-		where, arg = "apprentice_id = ?", sc.person
-	}
+	where, arg := sc.reach()
 	book, err := s.collect(db, sc, nil, where, arg)
 	if err != nil {
 		return nil, err

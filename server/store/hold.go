@@ -118,10 +118,7 @@ func (s *Store) OpenHolds(ctx context.Context, sc Scope) ([]Held, error) {
 		return nil, err
 	}
 	db := s.read.WithContext(ctx)
-	where, arg := "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon
-	if sc.Role == assessment.Apprentice {
-		where, arg = "apprentice_id = ?", sc.person
-	}
+	where, arg := sc.reach()
 	rows, err := holds(db, where, arg)
 	if err != nil {
 		return nil, err
@@ -149,7 +146,8 @@ func (s *Store) Release(ctx context.Context, sc Scope, hold string, redemonstrat
 		return "", err
 	}
 	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
-		rows, err := holds(tx.Where("key = ?", hold), "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon)
+		where, arg := sc.reach()
+		rows, err := holds(tx.Where("key = ?", hold), where, arg)
 		if err != nil {
 			return "", err
 		}

@@ -45,14 +45,10 @@ func (s *Store) SetPermission(ctx context.Context, sc Scope, apprentice, skill s
 		if err != nil {
 			return "", err
 		}
-		a, err := s.evidenceOf(tx, sc, who.ID, false)
+		today := s.dayOf(now, sc.Zone)
+		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, false)
 		if err != nil {
 			return "", err
-		}
-		today := s.dayOf(now, sc.Zone)
-		st, ok := a.Standing(prog, skill, today)
-		if !ok {
-			return "", ErrNotFound
 		}
 		if err := refuse(assessment.RefusePermission(&st, level)); err != nil {
 			return "", err

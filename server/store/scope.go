@@ -13,7 +13,7 @@ import (
 type Scope struct {
 	person, salon int64
 	Key           string // public key of the person
-	Name          string
+	Name, Login   string
 	Role          assessment.Role
 	Salon         string // name of the salon
 	Zone          string // time zone of the salon
@@ -23,17 +23,17 @@ type Scope struct {
 func (s *Store) ScopeOf(ctx context.Context, person string) (Scope, error) {
 	var row struct {
 		ID, SalonID            int64
-		Key, Name, Role, Salon string
-		Zone                   string
+		Key, Name, Login, Role string
+		Salon, Zone            string
 	}
 	err := one(s.read.WithContext(ctx).Table("person").
-		Select("person.id, person.salon_id, person.key, person.name, person.role, salon.name AS salon, salon.zone").
+		Select("person.id, person.salon_id, person.key, person.name, person.login, person.role, salon.name AS salon, salon.zone").
 		Joins("JOIN salon ON salon.id = person.salon_id").
 		Where("person.key = ? AND person.left_day = 0", person), &row)
 	if err != nil {
 		return Scope{}, err
 	}
-	return Scope{person: row.ID, salon: row.SalonID, Key: row.Key, Name: row.Name, Role: assessment.Role(row.Role), Salon: row.Salon, Zone: row.Zone}, nil
+	return Scope{person: row.ID, salon: row.SalonID, Key: row.Key, Name: row.Name, Login: row.Login, Role: assessment.Role(row.Role), Salon: row.Salon, Zone: row.Zone}, nil
 }
 
 func (sc Scope) valid() error {
@@ -78,10 +78,17 @@ func (s *Store) apprentice(db *gorm.DB, sc Scope, key string) (personRow, error)
 // seen narrows a query on a table with an apprentice_id to what the scope may
 // see. The tables hold one salon's apprentices each through person.
 func (sc Scope) seen(q *gorm.DB) *gorm.DB {
+	where, arg := sc.reach()
+	return q.Where(where, arg)
+}
+
+// reach is the condition behind seen: an apprentice reaches themselves, anyone
+// else the salon.
+func (sc Scope) reach() (where string, arg any) {
 	if sc.Role == assessment.Apprentice {
-		return q.Where("apprentice_id = ?", sc.person)
+		return "apprentice_id = ?", sc.person
 	}
-	return q.Where("apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon)
+	return "apprentice_id IN (SELECT id FROM person WHERE salon_id = ?)", sc.salon
 }
 
 // Today is the civil date in the scope's salon.

@@ -121,14 +121,10 @@ func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statem
 		if err != nil {
 			return "", err
 		}
-		a, err := s.evidenceOf(tx, sc, who.ID, true)
+		today := s.dayOf(now, sc.Zone)
+		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, true)
 		if err != nil {
 			return "", err
-		}
-		today := s.dayOf(now, sc.Zone)
-		st, ok := a.Standing(prog, skill, today)
-		if !ok {
-			return "", ErrNotFound
 		}
 		if err := refuse(assessment.RefuseProposal(&st, sc.Key, sc.Role, apprentice)); err != nil {
 			return "", err
@@ -167,14 +163,10 @@ func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, 
 		if err != nil {
 			return "", err
 		}
-		a, err := s.evidenceOf(tx, sc, rows[0].Row.ApprenticeID, false)
+		today := s.dayOf(now, sc.Zone)
+		st, err := s.standingOf(tx, sc, prog, rows[0].Row.ApprenticeID, rows[0].Row.Skill, today, false)
 		if err != nil {
 			return "", err
-		}
-		today := s.dayOf(now, sc.Zone)
-		st, ok := a.Standing(prog, rows[0].Row.Skill, today)
-		if !ok {
-			return "", ErrNotFound
 		}
 		so := rows[0].signOff(people)
 		if err := refuse(assessment.RefuseDecision(&so, &st, sc.Key, sc.Role, confirm)); err != nil {
