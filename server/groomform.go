@@ -214,11 +214,10 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 		page.Corrects = "This corrects a signed groom, because: " + form.Get("because")
 	}
 	fillVocabulary(&page, v)
-	for _, f := range []*web.Field{&page.Day, &page.Start, &page.Stop, &page.Dog, &page.Size, &page.Asked, &page.CoatAllows, &page.Agreed, &page.AgreedWhy, &page.LeaveAlone,
-		&page.Weeks, &page.CombNote, &page.Share, &page.Keep, &page.Change, &page.Next} {
+	for _, f := range typed(&page) {
 		f.Value = form.Get(f.Name)
 	}
-	for _, c := range []*web.Choices{&page.Apprentice, &page.Coat, &page.Matting, &page.Temperament, &page.Service, &page.Style, &page.Prep, &page.Help, &page.Global} {
+	for _, c := range chosen(&page) {
 		c.Choose(form[c.Name]...)
 	}
 	page.Stopped.Checked = form.Get("stopped") != ""
@@ -338,14 +337,23 @@ func (r *request) soFar(g *assessment.Groom) web.SoFar {
 	return s
 }
 
+// typed and chosen are the entries of the form outside criteria and incidents.
+func typed(page *web.GroomDraft) []*web.Field {
+	return []*web.Field{&page.Day, &page.Start, &page.Stop, &page.Dog, &page.Size, &page.Asked, &page.CoatAllows, &page.Agreed, &page.AgreedWhy, &page.LeaveAlone,
+		&page.Weeks, &page.CombNote, &page.Share, &page.Keep, &page.Change, &page.Next}
+}
+
+func chosen(page *web.GroomDraft) []*web.Choices {
+	return []*web.Choices{&page.Apprentice, &page.Coat, &page.Matting, &page.Temperament, &page.Service, &page.Style, &page.Prep, &page.Help, &page.Global}
+}
+
 // failDraft puts each problem beside the field it is about.
 func failDraft(page *web.GroomDraft, problems []assessment.Problem) {
 	controls := map[string]web.Control{}
-	for _, f := range []*web.Field{&page.Day, &page.Start, &page.Stop, &page.Dog, &page.Size, &page.Asked, &page.CoatAllows, &page.Agreed, &page.AgreedWhy, &page.LeaveAlone,
-		&page.Weeks, &page.CombNote, &page.Share, &page.Keep, &page.Change, &page.Next} {
+	for _, f := range typed(page) {
 		controls[f.Name] = f
 	}
-	for _, c := range []*web.Choices{&page.Apprentice, &page.Coat, &page.Matting, &page.Temperament, &page.Service, &page.Style, &page.Prep, &page.Help, &page.Global} {
+	for _, c := range chosen(page) {
 		controls[c.Name] = c
 	}
 	for i := range page.Criteria {

@@ -2,6 +2,7 @@ package server
 
 import (
 	"tablehand/assessment"
+	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -28,29 +29,17 @@ func signOffs(r *request) error {
 
 // proposal fills the page a sign-off is proposed on.
 func (r *request) proposal() (web.Propose, error) {
-	ctx := r.Request.Context()
 	page := web.NewPropose()
-	who, err := r.srv.Store.Apprentice(ctx, r.scope, r.Param("apprentice"))
+	v, err := r.loadSkill(r.Param("apprentice"), r.Param("skill"))
 	if err != nil {
 		return page, err
 	}
-	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
-	if err != nil {
-		return page, err
-	}
-	s, ok := a.Standing(r.prog, r.Param("skill"), r.today())
-	if !ok {
-		return page, store.ErrNotFound
-	}
-	names, err := r.names()
-	if err != nil {
-		return page, err
-	}
+	who, s, names := v.who, v.standing, v.names
 	page.Shell = r.shell("Propose sign-off: "+s.Skill.Title, "/signoffs")
 	page.Apprentice, page.Skill, page.SkillURL = who.Name, s.Skill.Title, skillURL(who.Key, s.Skill.ID)
 	page.Requirements = requirementLines(s.Requirements)
 	page.Evidence, page.Excluded = r.usedLines(&s, names)
-	page.Cautions = cautions(&s)
+	page.Cautions = cautions(s.Skill)
 	page.Statement = "I have looked at this evidence and judge that " + who.Name + " does this safely and well. A different person confirms it."
 	if s.PointsRule != nil {
 		page.Guarantee = assessment.Promise(s.PointsRule)
@@ -123,9 +112,9 @@ func (r *request) usedLines(s *assessment.Standing, names map[string]string) (co
 	return counted, excluded
 }
 
-func cautions(s *assessment.Standing) []string {
+func cautions(s *curriculum.Skill) []string {
 	var out []string
-	for _, t := range []string{s.Skill.Hazard, s.Skill.Caution} {
+	for _, t := range []string{s.Hazard, s.Caution} {
 		if t != "" {
 			out = append(out, t)
 		}
@@ -141,18 +130,11 @@ func (r *request) decision() (web.SignOff, error) {
 	if err != nil {
 		return page, err
 	}
-	names, err := r.names()
+	v, err := r.loadSkill(so.Apprentice, so.Skill)
 	if err != nil {
 		return page, err
 	}
-	a, err := r.srv.Store.Evidence(ctx, r.scope, so.Apprentice)
-	if err != nil {
-		return page, err
-	}
-	now, ok := a.Standing(r.prog, so.Skill, r.today())
-	if !ok {
-		return page, store.ErrNotFound
-	}
+	now, names := v.standing, v.names
 	page.Shell = r.shell("Sign-off: "+now.Skill.Title, "/signoffs")
 	page.Apprentice, page.ApprenticeURL = so.Who.Name, apprenticeURL(so.Apprentice)
 	page.Skill, page.SkillURL = now.Skill.Title, skillURL(so.Apprentice, so.Skill)
@@ -167,7 +149,7 @@ func (r *request) decision() (web.SignOff, error) {
 	for i := range so.Evidence.Excluded {
 		page.Excluded = append(page.Excluded, r.observationLine(&so.Evidence.Excluded[i].Observation, "", so.Evidence.Excluded[i].Why, names))
 	}
-	page.Cautions = cautions(&now)
+	page.Cautions = cautions(now.Skill)
 	if now.PointsRule != nil {
 		page.Guarantee = assessment.Promise(now.PointsRule)
 	}

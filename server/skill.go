@@ -22,28 +22,15 @@ func apprenticeSkill(r *request) error {
 }
 
 func (r *request) skillPage() (web.ApprenticeSkill, error) {
-	ctx := r.Request.Context()
-	var page web.ApprenticeSkill
-	who, err := r.srv.Store.Apprentice(ctx, r.scope, r.Param("apprentice"))
+	v, err := r.loadSkill(r.Param("apprentice"), r.Param("skill"))
 	if err != nil {
-		return page, err
+		return web.ApprenticeSkill{}, err
 	}
-	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
-	if err != nil {
-		return page, err
-	}
-	s, ok := a.Standing(r.prog, r.Param("skill"), r.today())
-	if !ok {
-		return page, store.ErrNotFound
-	}
-	names, err := r.names()
-	if err != nil {
-		return page, err
-	}
-	page = web.ApprenticeSkill{Shell: r.shell(s.Skill.Title+" – "+who.Name, "/matrix"), Apprentice: who.Name, ApprenticeURL: apprenticeURL(who.Key),
+	who, a, s, names := v.who, v.evidence, v.standing, v.names
+	page := web.ApprenticeSkill{Shell: r.shell(s.Skill.Title+" – "+who.Name, "/matrix"), Apprentice: who.Name, ApprenticeURL: apprenticeURL(who.Key),
 		SkillID: s.Skill.ID, Skill: s.Skill.Title, SkillURL: "/skills/" + s.Skill.ID, Unit: r.prog.UnitOf(s.Skill.ID).Title,
 		Safety: s.Skill.IsSafetyCritical(), Optional: !r.prog.Required(s.Skill), Standing: standing(s.State), Explanation: s.Sentence(),
-		Cautions: cautions(&s), Requirements: requirementLines(s.Requirements), SelfNote: "Self-ratings and logbook entries are shown and never earn points."}
+		Cautions: cautions(s.Skill), Requirements: requirementLines(s.Requirements), SelfNote: "Self-ratings and logbook entries are shown and never earn points."}
 	page.Counted, page.Excluded = r.usedLines(&s, names)
 	if s.PointsRule != nil {
 		page.Points = r.pointsPath(&s, names)
@@ -216,12 +203,7 @@ func skill(r *request) error {
 
 func (r *request) standard(s *curriculum.Skill) web.SkillStandard {
 	rule := r.prog.EvidenceRule(s.Evidence)
-	std := web.SkillStandard{Criteria: s.Criteria, Kit: strings.Join(s.Kit, ", "), Evidence: strings.Join(assessment.RuleWords(rule, r.prog.PointsRule(s.Points)), " ")}
-	for _, c := range []string{s.Hazard, s.Caution} {
-		if c != "" {
-			std.Cautions = append(std.Cautions, c)
-		}
-	}
+	std := web.SkillStandard{Criteria: s.Criteria, Cautions: cautions(s), Kit: strings.Join(s.Kit, ", "), Evidence: strings.Join(assessment.RuleWords(rule, r.prog.PointsRule(s.Points)), " ")}
 	for _, n := range s.Needs {
 		std.Needs = append(std.Needs, web.Link{Label: r.skillTitle(n), URL: "/skills/" + n})
 	}

@@ -78,6 +78,31 @@ func skillURL(apprentice, skill string) string {
 	return "/apprentices/" + apprentice + "/skills/" + skill
 }
 
+// skillView is one skill of one apprentice, loaded for a page.
+type skillView struct {
+	who      store.Person
+	evidence *assessment.Apprenticeship
+	standing assessment.Standing
+	names    map[string]string // of people, by key
+}
+
+// loadSkill loads a skill of an apprentice the reader may see.
+func (r *request) loadSkill(apprentice, skill string) (v skillView, err error) {
+	ctx := r.Request.Context()
+	if v.who, err = r.srv.Store.Apprentice(ctx, r.scope, apprentice); err != nil {
+		return v, err
+	}
+	if v.evidence, err = r.srv.Store.Evidence(ctx, r.scope, apprentice); err != nil {
+		return v, err
+	}
+	var ok bool
+	if v.standing, ok = v.evidence.Standing(r.prog, skill, r.today()); !ok {
+		return v, store.ErrNotFound
+	}
+	v.names, err = r.names()
+	return v, err
+}
+
 func requirementLines(list []assessment.Requirement) []web.Requirement {
 	out := make([]web.Requirement, len(list))
 	for i, r := range list {

@@ -56,7 +56,8 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	if err != nil {
 		return nil, err
 	}
-	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms), ratingRows(grooms), incidentRows(grooms, all)
+	results := judge(grooms)
+	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results), ratingRows(grooms, results), incidentRows(grooms, all)
 	b.Observations = exports.ObservationsOf(b.Apprentices, nil)
 	b.SignOffs = signOffRows(signOffs, all)
 	return b, nil

@@ -35,11 +35,20 @@ func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessm
 	return out
 }
 
-func groomRows(grooms []store.Groom) iter.Seq2[exports.Groom, error] {
+// judge judges every groom once, for the sheets that show it.
+func judge(grooms []store.Groom) []assessment.Result {
+	out := make([]assessment.Result, len(grooms))
+	for i := range grooms {
+		out[i] = assessment.Judge(grooms[i].Programme, &grooms[i].Groom)
+	}
+	return out
+}
+
+func groomRows(grooms []store.Groom, results []assessment.Result) iter.Seq2[exports.Groom, error] {
 	return func(yield func(exports.Groom, error) bool) {
 		for i := range grooms {
 			g := &grooms[i]
-			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, assessment.Judge(g.Programme, &g.Groom))
+			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, results[i])
 			row.Outcome = g.Outcome // as it was signed, so that the sheet can show a difference
 			row.Supersedes, row.SupersededBy, row.SecondOf, row.Signed = g.Groom.Supersedes, g.SupersededBy, g.Groom.SecondOf, g.Signed
 			if !yield(row, nil) {
@@ -49,11 +58,11 @@ func groomRows(grooms []store.Groom) iter.Seq2[exports.Groom, error] {
 	}
 }
 
-func ratingRows(grooms []store.Groom) iter.Seq2[exports.Rating, error] {
+func ratingRows(grooms []store.Groom, results []assessment.Result) iter.Seq2[exports.Rating, error] {
 	return func(yield func(exports.Rating, error) bool) {
 		for i := range grooms {
 			g := &grooms[i]
-			for _, row := range exports.RatingsOf(g.Key, assessment.Judge(g.Programme, &g.Groom)) {
+			for _, row := range exports.RatingsOf(g.Key, results[i]) {
 				if !yield(row, nil) {
 					return
 				}

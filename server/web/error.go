@@ -96,11 +96,3 @@ func Broken(s Shell, reference string) ErrorPage {
 		"If it happens again, tell the person who looks after Tablehand in your salon."},
 		Next: []Link{{"Go to Today", "/"}}, Reference: reference}
 }
-
-// StartUp is shown while the program is opening its record.
-func StartUp(s Shell) ErrorPage {
-	s.Title = "Tablehand is starting"
-	return ErrorPage{Shell: s, Code: 503, Message: []string{
-		"The record is being opened and checked. This takes a few seconds."},
-		Next: []Link{{"Try again", "/"}}}
-}
