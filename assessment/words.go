@@ -169,7 +169,7 @@ func (s *Standing) Sentence() string {
 	switch s.State {
 	case Signed:
 		if s.Due {
-			return "Signed, but not used since " + s.lastUsedWords() + ": the next one is watched."
+			return "Signed, but out of use; it was current until " + s.CurrentUntil.Words() + ": the next one is watched."
 		}
 		return "Signed off and current until " + s.CurrentUntil.Words() + "."
 	case OnHold:
@@ -186,8 +186,6 @@ func (s *Standing) Sentence() string {
 	}
 	return "Practising. " + s.NextStep()
 }
-
-func (s *Standing) lastUsedWords() string { return s.CurrentUntil.Words() }
 
 // NextStep says what is missing next: the first open requirement that the
 // apprentice can work on.

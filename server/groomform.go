@@ -231,6 +231,12 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 	return page
 }
 
+// helpWords and globalWords are what the form offers and a receipt repeats.
+var (
+	helpWords   = []curriculum.Term{{ID: "none", Name: "None"}, {ID: "words", Name: "A word now and then"}, {ID: "talked_through", Name: "Talked through parts"}, {ID: "hands", Name: "Hands-on help"}}
+	globalWords = []string{"Not acceptable", "Weak", "Borderline", "Good", "Excellent"}
+)
+
 func fillVocabulary(page *web.GroomDraft, v *curriculum.Vocabulary) {
 	add := func(c *web.Choices, value, label, hint string) {
 		c.Choices = append(c.Choices, web.Choice{Value: value, Label: label, Hint: hint})
@@ -253,10 +259,10 @@ func fillVocabulary(page *web.GroomDraft, v *curriculum.Vocabulary) {
 	for _, t := range v.CombTest {
 		add(&page.Prep, t.ID, t.Name, "")
 	}
-	for _, h := range [][2]string{{"none", "None"}, {"words", "A word now and then"}, {"talked_through", "Talked through parts"}, {"hands", "Hands-on help"}} {
-		add(&page.Help, h[0], h[1], "")
+	for _, h := range helpWords {
+		add(&page.Help, h.ID, h.Name, "")
 	}
-	for i, h := range []string{"Not acceptable", "Weak", "Borderline", "Good", "Excellent"} {
+	for i, h := range globalWords {
 		add(&page.Global, strconv.Itoa(i+1), h, "")
 	}
 }

@@ -40,7 +40,8 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 		row("Temperament", grade(g.Temperament, len(voc.Temperament)+1, func(i int) string { return voc.Temperament[max(i-1, 0)].Name }), "#dog"),
 		row("Service", curriculum.TermName(voc.Services, g.Service), "#dog"), row("Style", curriculum.TermName(voc.Styles, g.Style), "#dog")}
 	v.Brief = []web.Row{row("Asked for", g.Brief.Asked, "#brief"), row("The coat allows", g.Brief.CoatAllows, "#brief"), row("Agreed instead", g.Brief.Agreed, "#brief"),
-		row("Why", g.Brief.Why, "#brief"), row("Leave alone", g.Brief.LeaveAlone, "#brief")}
+		row("Why", g.Brief.Why, "#brief"), row("Leave alone", g.Brief.LeaveAlone, "#brief"),
+		row("Weeks until the next visit", numberWord(g.Brief.Weeks, 0, ""), "#brief")}
 	passed := ""
 	for i, id := range g.CombTest {
 		if i > 0 {
@@ -49,7 +50,11 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 		passed += curriculum.TermName(voc.CombTest, id)
 	}
 	v.Prep = []web.Row{row("The comb passed", passed, "#prep"), row("Where it did not", g.CombNote, "#prep")}
-	v.Feedback = []web.Row{row("Help given", g.Help, "#feedback"), row("Keep", g.Keep, "#feedback"), row("Change", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
+	v.Feedback = []web.Row{row("Help given", curriculum.TermName(helpWords, g.Help), "#feedback"), row("Share done by the apprentice", numberWord(g.Share, -1, " %"), "#feedback"),
+		row("Overall impression", overall(g.Global), "#levels"), row("Keep", g.Keep, "#feedback"), row("Change", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
+	if g.Stopped {
+		v.About = append(v.About, row("Stopped early", "yes", "#dog"))
+	}
 	res := assessment.Judge(p, g)
 	for _, c := range res.Criteria {
 		v.Criteria = append(v.Criteria, criterionResult(p, g, c, edit))
@@ -70,6 +75,21 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 		v.Result.Reasons = append(v.Result.Reasons, web.Reason{Text: why})
 	}
 	return v
+}
+
+// numberWord is a number with its unit, or nothing when it was not given.
+func numberWord(n, missing int, unit string) string {
+	if n == missing {
+		return ""
+	}
+	return strconv.Itoa(n) + unit
+}
+
+func overall(g int) string {
+	if g < 1 || g > len(globalWords) {
+		return ""
+	}
+	return globalWords[g-1]
 }
 
 func grade(g, n int, name func(int) string) string {
