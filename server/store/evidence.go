@@ -19,7 +19,9 @@ func (s *Store) Evidence(ctx context.Context, sc Scope, apprentice string) (*ass
 	return s.evidenceOf(db, sc, who.ID, true)
 }
 
-func (s *Store) evidenceOf(db *gorm.DB, sc Scope, apprentice int64, withGrooms bool) (*assessment.Apprenticeship, error) {
+// evidenceOf reads the evidence of one apprentice; with skills named, only
+// their observations.
+func (s *Store) evidenceOf(db *gorm.DB, sc Scope, apprentice int64, withGrooms bool, skills ...string) (*assessment.Apprenticeship, error) {
 	var grooms map[int64]string
 	if withGrooms {
 		var err error
@@ -27,19 +29,20 @@ func (s *Store) evidenceOf(db *gorm.DB, sc Scope, apprentice int64, withGrooms b
 			return nil, err
 		}
 	}
-	book, err := s.collect(db, sc, grooms, "apprentice_id = ?", apprentice)
+	book, err := s.collect(db, sc, grooms, skills, "apprentice_id = ?", apprentice)
 	if err != nil {
 		return nil, err
 	}
-	if a := book[apprentice]; a != nil {
-		return a, nil
-	}
-	return newApprenticeship(), nil
+	return book.of(apprentice), nil
 }
 
 // standingOf works out the standing of one skill from what is stored now.
 func (s *Store) standingOf(db *gorm.DB, sc Scope, prog *curriculum.Programme, apprentice int64, skill string, today assessment.Day, withGrooms bool) (assessment.Standing, error) {
-	a, err := s.evidenceOf(db, sc, apprentice, withGrooms)
+	which := prog.Skill(skill)
+	if which == nil {
+		return assessment.Standing{}, ErrNotFound
+	}
+	a, err := s.evidenceOf(db, sc, apprentice, withGrooms, append([]string{skill}, which.Needs...)...)
 	if err != nil {
 		return assessment.Standing{}, err
 	}
@@ -58,7 +61,7 @@ func (s *Store) AllEvidence(ctx context.Context, sc Scope) (map[string]*assessme
 	}
 	db := s.read.WithContext(ctx)
 	where, arg := sc.reach()
-	book, err := s.collect(db, sc, nil, where, arg)
+	book, err := s.collect(db, sc, nil, nil, where, arg)
 	if err != nil {
 		return nil, err
 	}
@@ -71,35 +74,55 @@ func (s *Store) AllEvidence(ctx context.Context, sc Scope) (map[string]*assessme
 		if p.Role != assessment.Apprentice || sc.Role == assessment.Apprentice && id != sc.person {
 			continue
 		}
-		if book[id] == nil {
-			book[id] = newApprenticeship()
-		}
-		out[p.Key] = book[id]
+		out[p.Key] = book.of(id)
 	}
 	return out, nil
 }
 
-func newApprenticeship() *assessment.Apprenticeship {
-	return &assessment.Apprenticeship{
-		Observations: map[string][]assessment.Observation{}, SignOffs: map[string][]assessment.SignOff{},
-		Permissions: map[string]assessment.PermissionSet{}, Policies: map[string]assessment.Day{},
-	}
+// evidenceBook is the evidence of several apprentices, by internal id.
+type evidenceBook struct {
+	byPerson map[int64]*assessment.Apprenticeship
+	policies map[string]assessment.Day // the salon's, the same for all
 }
 
-// collect reads all four kinds of evidence for the apprentices that match.
-func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, where string, arg any) (map[int64]*assessment.Apprenticeship, error) {
+func (b evidenceBook) of(id int64) *assessment.Apprenticeship {
+	a := b.byPerson[id]
+	if a == nil {
+		a = &assessment.Apprenticeship{Observations: map[string][]assessment.Observation{}, SignOffs: map[string][]assessment.SignOff{},
+			Permissions: map[string]assessment.PermissionSet{}, Policies: b.policies}
+		b.byPerson[id] = a
+	}
+	return a
+}
+
+// collect reads all kinds of evidence for the apprentices that match; with
+// skills named, only their observations.
+func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, skills []string, where string, arg any) (evidenceBook, error) {
+	book := evidenceBook{byPerson: map[int64]*assessment.Apprenticeship{}}
 	people, err := s.names(db, sc)
 	if err != nil {
-		return nil, err
+		return book, err
 	}
-	book := map[int64]*assessment.Apprenticeship{}
-	of := func(id int64) *assessment.Apprenticeship {
-		a := book[id]
-		if a == nil {
-			a = newApprenticeship()
-			book[id] = a
-		}
-		return a
+	if book.policies, err = policies(db, sc); err != nil {
+		return book, err
+	}
+	if err := s.collectObservations(db, sc, people, grooms, skills, where, arg, book); err != nil {
+		return book, err
+	}
+	if err := s.collectHolds(db, people, grooms, where, arg, book.of); err != nil {
+		return book, err
+	}
+	if err := s.collectSignOffs(db, people, where, arg, book.of); err != nil {
+		return book, err
+	}
+	return book, s.collectPermissions(db, people, where, arg, book.of)
+}
+
+func (s *Store) collectObservations(db *gorm.DB, sc Scope, people map[int64]Person, grooms map[int64]string, skills []string, where string, arg any, book evidenceBook) error {
+	args := []any{arg}
+	if len(skills) > 0 {
+		where += " AND skill IN ?"
+		args = append(args, skills)
 	}
 	// Rows come grouped by apprentice and skill, so one list is filled at a
 	// time; its length is a good guess for the next.
@@ -107,28 +130,19 @@ func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, where st
 	var who int64
 	put := func() {
 		if len(list) > 0 {
-			of(who).Observations[list[0].Skill] = list
+			book.of(who).Observations[list[0].Skill] = list
 			list = make([]assessment.Observation, 0, len(list))
 		}
 	}
-	err = s.eachObservation(db, sc, people, grooms, where, []any{arg}, func(apprentice int64, o *assessment.Observation) {
+	err := s.eachObservation(db, sc, people, grooms, where, args, func(apprentice int64, o *assessment.Observation) {
 		if len(list) > 0 && (apprentice != who || o.Skill != list[0].Skill) {
 			put()
 		}
 		who = apprentice
 		list = append(list, *o)
 	})
-	if err != nil {
-		return nil, err
-	}
 	put()
-	if err := s.collectHolds(db, people, grooms, where, arg, of); err != nil {
-		return nil, err
-	}
-	if err := s.collectSignOffs(db, people, where, arg, of); err != nil {
-		return nil, err
-	}
-	return book, s.collectPermissions(db, people, where, arg, of)
+	return err
 }
 
 func (s *Store) collectHolds(db *gorm.DB, people map[int64]Person, grooms map[int64]string, where string, arg any, of func(int64) *assessment.Apprenticeship) error {

@@ -132,6 +132,27 @@ func (s *Store) AddPerson(ctx context.Context, sc Scope, p Person, clientID stri
 	return code, err
 }
 
+// RenewCode returns a new one-time code for somebody who is still here. An
+// earlier code stops working; a password that was set goes on working until the
+// new code is used.
+func (s *Store) RenewCode(ctx context.Context, sc Scope, person string) (Person, string, error) {
+	if err := sc.must(assessment.HeadGroomer); err != nil {
+		return Person{}, "", err
+	}
+	code := NewCode()
+	var p personRow
+	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
+		if err := one(tx.Where("key = ? AND salon_id = ? AND left_day = 0", person, sc.salon), &p); err != nil {
+			return err
+		}
+		if err := tx.Model(&p).Updates(map[string]any{"code": hashCode(code), "code_until": now.Add(codeLife).Unix()}).Error; err != nil {
+			return err
+		}
+		return record(tx, sc, now, "person.code_renewed", p.Key, nil)
+	})
+	return p.person(), code, err
+}
+
 // SetPassword uses up a one-time code and sets an encoded password.
 func (s *Store) SetPassword(ctx context.Context, login, code, encoded string) (Person, error) {
 	var p personRow

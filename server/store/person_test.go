@@ -178,3 +178,34 @@ func TestCodesDiffer(t *testing.T) {
 	}
 	assert.Len(t, seen, 1000)
 }
+
+func TestRenewedCode(t *testing.T) {
+	h := newHouse(t)
+	first, err := h.AddPerson(h.ctx, h.runa, Person{Name: "Edda Moss", Login: "edda", Role: assessment.Assessor}, "one click")
+	require.NoError(t, err)
+	again, err := h.AddPerson(h.ctx, h.runa, Person{Name: "Edda Moss", Login: "edda", Role: assessment.Assessor}, "one click")
+	require.NoError(t, err)
+	assert.Empty(t, again, "only the hash of the first is kept")
+	p, _, err := h.Credentials(h.ctx, "edda")
+	require.NoError(t, err)
+	_, second, err := h.RenewCode(h.ctx, h.runa, p.Key)
+	require.NoError(t, err)
+	_, err = h.SetPassword(h.ctx, "edda", first, "encoded")
+	assert.ErrorIs(t, err, ErrDenied, "the earlier code is worth nothing")
+	_, err = h.SetPassword(h.ctx, "edda", second, "encoded")
+	require.NoError(t, err)
+
+	_, third, err := h.RenewCode(h.ctx, h.runa, p.Key)
+	require.NoError(t, err)
+	_, encoded, err := h.Credentials(h.ctx, "edda")
+	require.NoError(t, err)
+	assert.Equal(t, "encoded", encoded, "the password works until the code is used")
+	h.clock.days(8)
+	_, err = h.SetPassword(h.ctx, "edda", third, "other")
+	assert.ErrorIs(t, err, ErrDenied, "too old")
+
+	_, _, err = h.RenewCode(h.ctx, h.ines, p.Key)
+	assert.ErrorIs(t, err, ErrDenied)
+	_, _, err = h.RenewCode(h.ctx, h.olan, p.Key)
+	assert.ErrorIs(t, err, ErrNotFound, "of another salon")
+}

@@ -34,6 +34,8 @@ func (h *house) fill() {
 	require.Len(h.t, held, 1)
 	_, err = h.Release(h.ctx, h.runa, held[0].Key, false, "Looked into with the vet.", "")
 	require.NoError(h.t, err)
+	_, err = h.SetPolicy(h.ctx, h.runa, "NE4", h.today(), "Long-coated ears only; the paper hangs in the office.", "")
+	require.NoError(h.t, err)
 	_, err = h.NewDraft(h.ctx, h.ines, url.Values{}, "")
 	require.NoError(h.t, err)
 	require.NoError(h.t, h.Sessions().Commit("cookie", []byte("data"), h.clock.Now().Add(1e12)))
@@ -67,7 +69,7 @@ func TestHistoryIsNeverChanged(t *testing.T) {
 		h.refused("REPLACE INTO "+table+" SELECT * FROM "+table, "never changed")
 		assert.Equal(t, before, h.contents(table), table)
 	}
-	assert.Equal(t, 11, history)
+	assert.Equal(t, 12, history)
 }
 
 func (h *house) contents(table string) string {
@@ -92,11 +94,13 @@ func TestEveryChangeIsInTheRecord(t *testing.T) {
 	_, err := h.AddCheck(h.ctx, h.ines, CheckEntry{Apprentice: h.pia.Key, Skill: "CW7", Day: h.today(), Percent: 90}, "")
 	require.NoError(t, err)
 	require.NoError(t, h.Publish(h.ctx, h.runa, nextVersion(t, h.prog)))
+	_, _, err = h.RenewCode(h.ctx, h.runa, h.pia.Key)
+	require.NoError(t, err)
 	var kinds []string
 	require.NoError(t, h.read.Raw("SELECT kind FROM record ORDER BY id").Scan(&kinds).Error)
 	assert.Equal(t, []string{"salon.founded", "person.added", "person.added", "person.added", "person.added", "person.added",
 		"groom.signed", "groom.signed", "groom.signed", "signoff.proposed", "signoff.confirmed", "permission.set", "groom.signed",
-		"hold.released", "check.recorded", "programme.in_use"}, kinds)
+		"hold.released", "policy.set", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
 	assert.Zero(t, h.count("SELECT count(*) FROM record WHERE salon_id <> ? OR person_id NOT IN (SELECT id FROM person) OR subject = ''", h.runa.salon))
 }
 
@@ -118,6 +122,9 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 		}},
 		"AddCheck": {"observation WHERE source = 4", func(h *house, by Scope, id string) (string, error) {
 			return h.AddCheck(h.ctx, by, CheckEntry{Apprentice: h.pia.Key, Skill: "CW7", Day: h.today(), Percent: 90}, id)
+		}},
+		"SetPolicy": {"salon_policy", func(h *house, by Scope, id string) (string, error) {
+			return h.SetPolicy(h.ctx, by, "NE4", h.today(), "Long-coated ears only.", id)
 		}},
 		"Decide": {"signoff_decision", func(h *house, by Scope, id string) (string, error) {
 			return "", h.Decide(h.ctx, by, h.key("signoff"), true, "", id)
