@@ -150,6 +150,25 @@ func (r *request) goTo(path, what string) error {
 	return nil
 }
 
+// refusedBeside puts a refusal of the store beside a control, so that the form
+// comes back with what was typed. It reports whether there was one.
+func (r *request) refusedBeside(shell *web.Shell, control web.Control, err error) bool {
+	var refusal *store.Refusal
+	if !errors.As(err, &refusal) {
+		return false
+	}
+	shell.Fail(control, strings.Join(refusal.Reasons, " "))
+	return true
+}
+
+// unsent repeats a text whose form is not shown again.
+func unsent(text string) string {
+	if text == "" {
+		return ""
+	}
+	return " You had written: “" + text + "”"
+}
+
 // form reads the posted form. A body over the limit is an error, never an
 // empty form.
 func (r *request) form() error { return r.Request.ParseForm() }

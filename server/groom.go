@@ -190,6 +190,22 @@ func saveDraft(r *request) error {
 	return r.goTo("/grooms/drafts/"+d.Key, "Saved. Nothing is signed yet.")
 }
 
+// discardDraft throws away a draft of the reader's own.
+func discardDraft(r *request) error {
+	ctx := r.Request.Context()
+	_, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
+	if r.signedAlready(err) {
+		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")
+	}
+	if err != nil {
+		return err
+	}
+	if err := r.srv.Store.DropDraft(ctx, r.scope, r.Param("draft")); err != nil {
+		return err
+	}
+	return r.goTo("/", "The draft is gone. Nothing of it was signed.")
+}
+
 // goToReadBack leads on only when the draft can be signed; otherwise the form
 // comes back with everything that was typed and what is missing.
 func (r *request) goToReadBack() error {

@@ -21,6 +21,9 @@ func (r *request) peoplePage() (web.People, error) {
 		if p.Role == assessment.Apprentice {
 			line.URL = apprenticeURL(p.Key)
 		}
+		if page.CanAdd && p.Left == 0 && p.Key != r.scope.Key {
+			line.NewCode = "/people/" + p.Key + "/code"
+		}
 		switch {
 		case p.Left != 0:
 			line.State = "left " + p.Left.Words()
@@ -65,9 +68,6 @@ func addPerson(r *request) error {
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
-	if _, done := r.srv.Store.Replayed(r.Request.Context(), r.scope, r.value("client_id")); done {
-		return r.goTo("/people", "This person was added already.")
-	}
 	code, err := r.srv.Store.AddPerson(r.Request.Context(), r.scope, p, r.value("client_id"))
 	if errors.Is(err, store.ErrExists) {
 		page.Fail(&f.Login, "This login is taken. Choose another.")
@@ -76,7 +76,16 @@ func addPerson(r *request) error {
 	if err != nil {
 		return err
 	}
-	if page, err = r.peoplePage(); err != nil {
+	if code == "" {
+		return r.goTo("/people", "This person was added already. If nobody has the code, make a new one.")
+	}
+	return r.showCode(p, code)
+}
+
+// showCode shows a one-time code, this once: only its hash is kept.
+func (r *request) showCode(p store.Person, code string) error {
+	page, err := r.peoplePage()
+	if err != nil {
 		return err
 	}
 	scheme := "http://"
@@ -87,11 +96,12 @@ func addPerson(r *request) error {
 	return r.show(page, page.Shell)
 }
 
-// refused returns the words of a refusal.
-func refused(err error) (string, bool) {
-	var refusal *store.Refusal
-	if errors.As(err, &refusal) {
-		return strings.Join(refusal.Reasons, " "), true
+// renewCode makes a new one-time code, for somebody who lost theirs or forgot
+// their password.
+func renewCode(r *request) error {
+	p, code, err := r.srv.Store.RenewCode(r.Request.Context(), r.scope, r.Param("person"))
+	if err != nil {
+		return err
 	}
-	return "", false
+	return r.showCode(p, code)
 }

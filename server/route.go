@@ -49,10 +49,11 @@ var routes = []route{
 	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
 	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
 	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
+	{"POST", "/apprentices/:apprentice/skills/:skill/holds/:hold", judges, releaseHold},
 	{"GET", "/apprentices/:apprentice/skills/:skill/propose", judges, proposePage},
 	{"POST", "/apprentices/:apprentice/skills/:skill/propose", judges, propose},
 	{"GET", "/skills/:skill", everybody, skill},
-	{"POST", "/holds/:hold/release", judges, releaseHold},
+	{"POST", "/skills/:skill/policy", heads, setPolicy},
 
 	{"GET", "/grooms", everybody, grooms},
 	{"GET", "/grooms/new", judges, newGroomPage},
@@ -61,6 +62,7 @@ var routes = []route{
 	{"POST", "/grooms/drafts/:draft", judges, saveDraft},
 	{"GET", "/grooms/drafts/:draft/read-back", judges, ready(readBack)},
 	{"POST", "/grooms/drafts/:draft/sign", judges, ready(signGroom)},
+	{"POST", "/grooms/drafts/:draft/discard", judges, discardDraft},
 	{"GET", "/grooms/signed/:groom", everybody, groom},
 	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
 	{"POST", "/grooms/signed/:groom/correct", judges, correct},
@@ -74,6 +76,7 @@ var routes = []route{
 	{"POST", "/export/workbook", everybody, exportWorkbook},
 	{"GET", "/people", staff, people},
 	{"POST", "/people", heads, addPerson},
+	{"POST", "/people/:person/code", heads, renewCode},
 }
 
 // addRoutes puts a table on the router. A route that lets nobody in is a

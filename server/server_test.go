@@ -233,7 +233,7 @@ func TestRolesAndRoutes(t *testing.T) {
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
 	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":signoff", "none", ":hash", "0", ":name", "none.css")
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":signoff", "none", ":hash", "0", ":name", "none.css")
 
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
@@ -249,14 +249,17 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /apprentices/:apprentice": {out, ok, ok, ok, gone, ok}, "GET /apprentices/:apprentice/skills/:skill": {out, ok, ok, ok, gone, ok},
 		"POST /apprentices/:apprentice/skills/:skill/permission": {out, bad, bad, no, no, no}, "POST /apprentices/:apprentice/skills/:skill/check": {out, bad, bad, no, no, no},
 		"GET /apprentices/:apprentice/skills/:skill/propose": {out, ok, ok, no, no, no}, "POST /apprentices/:apprentice/skills/:skill/propose": {out, bad, bad, no, no, no},
-		"GET /skills/:skill": {out, ok, ok, ok, ok, ok}, "POST /holds/:hold/release": {out, bad, bad, no, no, no},
+		"GET /skills/:skill": {out, ok, ok, ok, ok, ok}, "POST /skills/:skill/policy": {out, bad, no, no, no, no},
+		"POST /apprentices/:apprentice/skills/:skill/holds/:hold": {out, gone, gone, no, no, no},
 		"GET /grooms": {out, ok, ok, ok, ok, ok}, "GET /grooms/new": {out, ok, ok, no, no, no}, "POST /grooms/new": {out, bad, bad, no, no, no},
 		"GET /grooms/drafts/:draft": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft": {out, 409, gone, no, no, no},
 		"GET /grooms/drafts/:draft/read-back": {out, bad, gone, no, no, no}, "POST /grooms/drafts/:draft/sign": {out, bad, gone, no, no, no},
-		"GET /grooms/signed/:groom": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
+		"POST /grooms/drafts/:draft/discard": {out, see, gone, no, no, no},
+		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"GET /signoffs": {out, ok, ok, ok, ok, ok}, "GET /signoffs/:signoff": {out, gone, gone, gone, gone, gone}, "POST /signoffs/:signoff/decide": {out, gone, gone, no, no, no},
 		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
 		"GET /people": {out, ok, ok, no, no, ok}, "POST /people": {out, bad, no, no, no, no},
+		"POST /people/:person/code": {out, ok, no, no, no, no},
 	}
 	for _, r := range routes {
 		row, listed := want[r.method+" "+r.path]
@@ -307,29 +310,4 @@ func TestForeignOriginAndHostAreRefused(t *testing.T) {
 	res.Body.Close()
 	assert.Equal(t, http.StatusMisdirectedRequest, res.StatusCode)
 	assert.Contains(t, res.Header.Get("Content-Security-Policy"), "default-src 'none'")
-}
-
-// Whatever is typed into the marking form stays in it.
-func TestDraftKeepsWhatWasTyped(t *testing.T) {
-	s := newSalon(t)
-	rowan := s.signedIn("rowan")
-	for name, v := range map[string]string{"empty": "", "bad": "<script>alert(1)</script>", "emoji": "🐩 très calme ✂️", "rtl": "كلب هادئ", "long": strings.Repeat("long ", 2000)} {
-		t.Run(name, func(t *testing.T) {
-			_, _, draft := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss"}, "service": {"full"}})
-			_, page := rowan.get(draft)
-			form := hidden(page)
-			for _, field := range []string{"asked", "keep", "size_kg", "day", "start"} {
-				form.Set(field, v)
-			}
-			form.Set("action", "read_back")
-			status, body, _ := rowan.post(draft, form)
-			assert.Equal(t, http.StatusUnprocessableEntity, status)
-			assert.Contains(t, body, "<title>Error: ")
-			assert.NotContains(t, body, "<script>alert")
-			if v != "" {
-				escaped := strings.NewReplacer("<", "&lt;", ">", "&gt;").Replace(v)
-				assert.GreaterOrEqual(t, strings.Count(body, escaped), 5, "every field still holds it")
-			}
-		})
-	}
 }

@@ -2,6 +2,7 @@ package server
 
 import (
 	"crypto/subtle"
+	"errors"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -104,9 +105,12 @@ func signIn(r *request) error {
 }
 
 // begin starts a session under a new token, so that one known before signing
-// in is worth nothing after it.
+// in is worth nothing after it. Sessions that are over go with it.
 func (r *request) begin(person string) error {
 	ctx := r.Request.Context()
+	if err := r.srv.Store.Sessions().Expire(); err != nil {
+		return err
+	}
 	if err := r.srv.sessions.RenewToken(ctx); err != nil {
 		return err
 	}
@@ -146,9 +150,16 @@ func (r *request) setUpForm() web.SetUp {
 }
 
 // zones are offered at set-up.
-var zones = []string{"Europe/London", "Europe/Dublin", "Europe/Berlin", "Europe/Paris", "Europe/Madrid", "Europe/Rome", "Europe/Warsaw", "Europe/Helsinki",
-	"America/New_York", "America/Chicago", "America/Denver", "America/Los_Angeles", "America/Toronto", "America/Sao_Paulo", "Africa/Johannesburg",
-	"Asia/Kolkata", "Asia/Singapore", "Asia/Tokyo", "Australia/Perth", "Australia/Sydney", "Pacific/Auckland", "UTC"}
+var zones = strings.Fields(`Africa/Cairo Africa/Casablanca Africa/Johannesburg Africa/Lagos Africa/Nairobi America/Anchorage America/Argentina/Buenos_Aires
+	America/Bogota America/Chicago America/Denver America/Edmonton America/Halifax America/Lima America/Los_Angeles
+	America/Mexico_City America/New_York America/Phoenix America/Santiago America/Sao_Paulo America/St_Johns America/Toronto
+	America/Vancouver America/Winnipeg Asia/Bangkok Asia/Dhaka Asia/Dubai Asia/Hong_Kong Asia/Jakarta Asia/Jerusalem Asia/Karachi
+	Asia/Kolkata Asia/Manila Asia/Seoul Asia/Shanghai Asia/Singapore Asia/Taipei Asia/Tokyo Atlantic/Reykjavik Australia/Adelaide
+	Australia/Brisbane Australia/Darwin Australia/Hobart Australia/Melbourne Australia/Perth Australia/Sydney Europe/Amsterdam
+	Europe/Athens Europe/Berlin Europe/Brussels Europe/Bucharest Europe/Budapest Europe/Copenhagen Europe/Dublin Europe/Helsinki
+	Europe/Istanbul Europe/Kyiv Europe/Lisbon Europe/London Europe/Madrid Europe/Oslo Europe/Paris Europe/Prague Europe/Riga
+	Europe/Rome Europe/Sofia Europe/Stockholm Europe/Tallinn Europe/Vienna Europe/Vilnius Europe/Warsaw Europe/Zurich Pacific/Auckland
+	Pacific/Honolulu UTC`)
 
 // open refuses the set-up pages once there is a salon.
 func (r *request) open() error {
@@ -204,6 +215,9 @@ func setUp(r *request) error {
 	}
 	person, err := r.srv.Store.Found(r.Request.Context(), store.Founding{Salon: page.SalonF.Value, Zone: r.value("zone"), Name: page.Name.Value,
 		Login: strings.ToLower(page.Login.Value), Password: encoded, Programme: r.srv.Programme})
+	if errors.Is(err, store.ErrExists) {
+		return r.goTo("/sign-in", "The salon was set up meanwhile. Sign in.")
+	}
 	if err != nil {
 		return err
 	}

@@ -3,7 +3,6 @@ package server
 import (
 	"tablehand/assessment"
 	"tablehand/curriculum"
-	"tablehand/server/store"
 	"tablehand/server/web"
 )
 
@@ -68,16 +67,18 @@ func propose(r *request) error {
 	}
 	page.Note.Value = r.value("note")
 	if page.Blocked != "" {
-		return &store.Refusal{Reasons: []string{page.Blocked}}
-	}
-	r.checkText(&page.Shell, &page.Note)
-	if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
+		page.Fail(nil, page.Blocked+unsent(page.Note.Value))
+	} else if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
 		return err
 	}
+	r.checkText(&page.Shell, &page.Note)
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
 	key, err := r.srv.Store.Propose(ctx, r.scope, r.Param("apprentice"), r.Param("skill"), page.Note.Value, r.value("client_id"))
+	if r.refusedBeside(&page.Shell, nil, err) {
+		return r.show(page, page.Shell)
+	}
 	if err != nil {
 		return err
 	}
@@ -184,26 +185,33 @@ func decide(r *request) error {
 	if err != nil {
 		return err
 	}
-	if page.WhyNot != "" || !page.Open {
-		return &store.Refusal{Reasons: []string{orElse(page.WhyNot, "This sign-off has been decided already.")}}
-	}
 	page.Decision.Choose(r.value("decision"))
 	page.Reason.Value = r.value("reason")
-	if !page.Decision.Chosen() {
+	switch {
+	case !page.Open:
+		page.Fail(nil, "This sign-off has been decided already."+unsent(page.Reason.Value))
+	case page.WhyNot != "":
+		page.Fail(nil, page.WhyNot+unsent(page.Reason.Value))
+	case !page.Decision.Chosen():
 		page.Fail(&page.Decision, "Choose whether you confirm or decline.")
-	}
-	if r.value("decision") == "decline" && page.Reason.Value == "" {
+	case r.value("decision") == "decline" && page.Reason.Value == "":
 		page.Fail(&page.Reason, "Say what you would want to see before confirming.")
 	}
 	r.checkText(&page.Shell, &page.Reason)
-	if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
-		return err
+	if page.CanDecide {
+		if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
+			return err
+		}
 	}
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
 	confirm := r.value("decision") == "confirm"
-	if err := r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, r.value("client_id")); err != nil {
+	err = r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, r.value("client_id"))
+	if r.refusedBeside(&page.Shell, &page.Reason, err) {
+		return r.show(page, page.Shell)
+	}
+	if err != nil {
 		return err
 	}
 	if confirm {

@@ -2,7 +2,6 @@ package server
 
 import (
 	"fmt"
-	"strconv"
 	"strings"
 
 	"tablehand/assessment"
@@ -54,6 +53,9 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 			page.Holds = append(page.Holds, r.holdPanel(h, a.Observations[h.Skill], names))
 		}
 	}
+	if r.scope.Role.Judges() {
+		page.Check = r.checkPanel(s.Skill, who.Key)
+	}
 	page.Permission, err = r.permissionPanel(&s, who.Key)
 	return page, err
 }
@@ -94,94 +96,30 @@ func (r *request) pointsPath(s *assessment.Standing, names map[string]string) *w
 	return p
 }
 
-func (r *request) permissionPanel(s *assessment.Standing, apprentice string) (web.PermissionPanel, error) {
-	p := web.NewPermissionPanel(strconv.Itoa(s.Permission.Now))
-	p.Now = permissionWord(s.Permission.Now)
-	if s.Permission.Now > 0 {
-		p.Means = r.prog.Permissions[s.Permission.Now-1].Meaning
-	}
-	p.LimitNote = fmt.Sprintf("The evidence supports at most P%d now.", s.Permission.Ceiling)
-	if s.Permission.Limited != "" {
-		p.LimitNote += " It is limited by " + s.Permission.Limited + "."
-	}
-	p.CanSet, p.Action, p.ClientID = r.scope.Role.Judges(), skillURL(apprentice, s.Skill.ID)+"/permission", newClientID()
-	history, err := r.srv.Store.PermissionHistory(r.Request.Context(), r.scope, apprentice, s.Skill.ID)
-	for i, h := range history {
-		line := web.PermissionLine{Day: h.Day.Words(), To: permissionWord(h.Level), By: h.By.Name, Reason: h.Reason}
-		if i+1 < len(history) {
-			line.From = permissionWord(history[i+1].Level)
-		}
-		if i == 0 {
-			p.Since = "since " + h.Day.Words()
-		}
-		p.History = append(p.History, line)
-	}
-	return p, err
-}
-
-func (r *request) holdPanel(h *assessment.Hold, seen []assessment.Observation, names map[string]string) web.HoldPanel {
-	p := web.NewHoldPanel(h.Key)
-	p.Open, p.Since, p.By = h.Open(), h.From.Words(), names[h.RecordedBy]
-	p.Reason = "An incident of severity " + h.Severity + " under " + r.skillTitle(h.Skill) + "."
-	rule := r.prog.Incidents.Severity(h.Severity)
-	p.Condition = releaseWords(rule)
-	var shown []string
-	for _, n := range assessment.ReleaseNeeds(r.prog, h, seen) {
-		shown = append(shown, fmt.Sprintf("%s: %s of %s.", n.Name(), n.Found(), n.Wanted()))
-	}
-	p.Shown = strings.Join(shown, " ")
-	if !h.Open() {
-		p.Released = names[h.ReleasedBy] + ", " + h.Released.Words() + ": " + h.Reason
-		return p
-	}
-	if !r.scope.Role.Judges() {
-		return p
-	}
-	if why := assessment.RefuseRelease(r.prog, h, seen, assessment.Releaser{Person: r.scope.Key, HeadGroomer: r.scope.Role == assessment.HeadGroomer, Redemonstrate: true, Reason: "-"}); len(why) > 0 {
-		p.WhyNot = strings.Join(why, " ")
-		return p
-	}
-	p.CanRelease, p.Action, p.ClientID = true, "/holds/"+h.Key+"/release", newClientID()
-	p.Met.Choices = []web.Choice{{Value: "met", Label: "Yes", Hint: "What the condition asks for has been shown, and I saw it or was told by who did."}, {Value: "not_shown", Label: "Not yet", Hint: "The hold stays."}}
-	return p
-}
-
-func releaseWords(s *curriculum.Severity) string {
-	var out []string
-	if s.Release.Clean > 0 {
-		out = append(out, count(s.Release.Clean, "clean observation")+" in a row since the incident")
-	}
-	if s.Release.DifferentDogs > 0 {
-		out = append(out, "on "+count(s.Release.DifferentDogs, "different dog"))
-	}
-	if s.Release.Redemonstrate {
-		out = append(out, "the skill demonstrated again by an assessor")
-	}
-	if s.Release.SecondAssessor {
-		out = append(out, "release by someone other than who recorded it")
-	}
-	if s.Release.NamedPerson {
-		out = append(out, "release by a head groomer, after the investigation")
-	}
-	return strings.Join(out, "; ") + "."
-}
-
 // skill shows one skill across all apprentices, with the standard.
 func skill(r *request) error {
+	page, err := r.skillOfAll()
+	if err != nil {
+		return err
+	}
+	return r.show(page, page.Shell)
+}
+
+func (r *request) skillOfAll() (page web.Skill, err error) {
 	s := r.prog.Skill(r.Param("skill"))
 	if s == nil {
-		return store.ErrNotFound
+		return page, store.ErrNotFound
 	}
 	ctx := r.Request.Context()
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
 	if err != nil {
-		return err
+		return page, err
 	}
 	all, err := r.srv.Store.AllEvidence(ctx, r.scope)
 	if err != nil {
-		return err
+		return page, err
 	}
-	page := web.Skill{Shell: r.shell(s.Title, "/matrix"), ID: s.ID, Name: s.Title, Unit: r.prog.UnitOf(s.ID).Title, Safety: s.IsSafetyCritical(),
+	page = web.Skill{Shell: r.shell(s.Title, "/matrix"), ID: s.ID, Name: s.Title, Unit: r.prog.UnitOf(s.ID).Title, Safety: s.IsSafetyCritical(),
 		Optional: !r.prog.Required(s), Why: s.SafetyCritical, Standard: r.standard(s)}
 	n := map[web.Standing]int{}
 	for _, p := range people {
@@ -198,7 +136,8 @@ func skill(r *request) error {
 			page.Counts = append(page.Counts, web.StandingCount{Standing: w, Count: n[w]})
 		}
 	}
-	return r.show(page, page.Shell)
+	page.Policy, err = r.policyPanel(s)
+	return page, err
 }
 
 func (r *request) standard(s *curriculum.Skill) web.SkillStandard {
@@ -211,71 +150,4 @@ func (r *request) standard(s *curriculum.Skill) web.SkillStandard {
 		std.Seen = c.Title
 	}
 	return std
-}
-
-func setPermission(r *request) error {
-	ctx := r.Request.Context()
-	page, err := r.skillPage()
-	if err != nil {
-		return err
-	}
-	level, _ := strconv.Atoi(r.value("level"))
-	page.Permission.Level.Choose(r.value("level"))
-	page.Permission.Reason.Value = r.value("reason")
-	if level == 0 {
-		page.Fail(&page.Permission.Level, "Choose a permission from P1 to P5.")
-	}
-	if page.Permission.Reason.Value == "" {
-		page.Fail(&page.Permission.Reason, "Say why, in a sentence the apprentice will read.")
-	}
-	r.checkText(&page.Shell, &page.Permission.Reason)
-	if len(page.Problems) > 0 {
-		return r.show(page, page.Shell)
-	}
-	to, err := r.srv.Store.SetPermission(ctx, r.scope, r.Param("apprentice"), r.Param("skill"), level, r.value("reason"), r.value("client_id"))
-	if refusal, ok := refused(err); ok {
-		page.Fail(&page.Permission.Level, refusal)
-		return r.show(page, page.Shell)
-	}
-	if err != nil {
-		return err
-	}
-	return r.goTo(to, "The permission is set.")
-}
-
-func releaseHold(r *request) error {
-	problem, err := r.verify(r.Request.PostFormValue("password"))
-	if err != nil {
-		return err
-	}
-	switch {
-	case problem != "":
-		return &store.Refusal{Reasons: []string{problem}}
-	case r.value("condition") != "met":
-		return &store.Refusal{Reasons: []string{"The hold stays until its condition has been shown."}}
-	case len([]rune(r.value("reason"))) > assessment.MaxText:
-		return &store.Refusal{Reasons: []string{"The reason is too long; keep it to 2,000 characters."}}
-	}
-	to, err := r.srv.Store.Release(r.Request.Context(), r.scope, r.Param("hold"), true, r.value("reason"), r.value("client_id"))
-	if err != nil {
-		return err
-	}
-	return r.goTo(to, "The hold is released.")
-}
-
-func addCheck(r *request) error {
-	day, err := assessment.ParseDay(r.value("day"))
-	if err != nil {
-		return &store.Refusal{Reasons: []string{"Enter the day it took place, for example 2026-05-20."}}
-	}
-	level, _ := strconv.Atoi(r.value("level"))
-	percent, err := strconv.Atoi(orElse(r.value("percent"), "0"))
-	if err != nil {
-		return &store.Refusal{Reasons: []string{"Enter the result in whole per cent, from 0 to 100."}}
-	}
-	to, err := r.srv.Store.AddCheck(r.Request.Context(), r.scope, store.CheckEntry{Apprentice: r.Param("apprentice"), Skill: r.Param("skill"), Day: day, Level: level, Percent: percent}, r.value("client_id"))
-	if err != nil {
-		return err
-	}
-	return r.goTo(to, "Recorded.")
 }

@@ -122,7 +122,7 @@ func fixtureSkill() ApprenticeSkill {
 	permission.CanSet, permission.Action, permission.ClientID = true, "/apprentices/a1/skills/CL4/permission", "0b9c"
 	permission.LimitNote = "While the hold is open, P3 is the highest."
 	hold := NewHoldPanel("h7")
-	hold.Open, hold.CanRelease, hold.Action, hold.ClientID = true, true, "/holds/h7/release", "77aa"
+	hold.Open, hold.CanRelease, hold.Action, hold.ClientID = true, true, "/apprentices/a1/skills/CL4/holds/h7", "77aa"
 	hold.Reason, hold.Since, hold.By = "Clipper burn at the throat (S2), put down to the apprentice.", "12 February 2026", "the incident of that day"
 	hold.Condition, hold.Shown = "3 clean observations at L4 or more by an assessor.", "2 of 3 (16 and 20 February)."
 	return ApprenticeSkill{
@@ -373,6 +373,21 @@ func fixtures() []namedPage {
 		Safety: true, Standing: NotStarted, Explanation: "Nothing has been seen yet.", Requirements: fixtureRequirements,
 		Points: &PointsPath{Rule: "Eligible at 17 points.", Guarantee: "Fewer than 5 in 100.", Now: "No formal observation yet.", Chart: ChartPoints(nil, 17, -10)}}
 
+	check := NewCheckPanel([]string{"with hands on hands", "with help", "with a word", "alone in sight", "could teach it"})
+	check.Action, check.ClientID = "/apprentices/a3/skills/CW5/check", "9a"
+	rehearsal, knowledge := bare, bare
+	rehearsal.Check = &check
+	known := NewCheckPanel(nil)
+	rehearsal.Fail(&check.Level, "Choose the level you saw.")
+	known.Action, known.ClientID = "/apprentices/a3/skills/CW7/check", "9b"
+	knowledge.Check, knowledge.Points = &known, nil
+	disputed := skill
+	disputed.Policy = NewPolicyPanel()
+	disputed.Policy.Now, disputed.Policy.Note, disputed.Policy.Until = "Allowed under the policy of 2 March 2026.", "Long-coated ears only.", "It can be relied on until 2 March 2027; then it has to be looked at again."
+	disputed.Policy.CanSet, disputed.Policy.Action, disputed.Policy.ClientID = true, "/skills/NE4/policy", "9c"
+	disputed.Policy.History = []PolicyLine{{"2 March 2026", "Allowed under the policy of 2 March 2026", "Rowan Ash", "Long-coated ears only."}}
+	disputed.Fail(&disputed.Policy.Text, "Say what the policy allows and where it is kept.")
+
 	newGroom := GroomNew{Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
 	wrong := fixtureDraft()
@@ -423,8 +438,8 @@ func fixtures() []namedPage {
 
 	people := People{Shell: shell("People", "People"), CanAdd: true,
 		Code: &OneTimeCode{"Teo", "teo", "kestrel-47-plum-09", "http://salon.internal:8420/welcome", "It works until 10 March 2026 and only once."},
-		People: []PersonLine{{"Rowan Ash", "rowan", "Head groomer", "", "active", "since 4 January 2025"}, {"Indigo Farr", "indigo", "Assessor", "", "active", ""},
-			{"Jory Pell", "jory", "Apprentice", "/apprentices/a1", "active", "started 10 March 2025"}, {"Teo", "teo", "Apprentice", "/apprentices/a3", "has not signed in yet", "started 2 March 2026"}},
+		People: []PersonLine{{"Rowan Ash", "rowan", "Head groomer", "", "active", "since 4 January 2025", ""}, {"Indigo Farr", "indigo", "Assessor", "", "active", "", "/people/p2/code"},
+			{"Jory Pell", "jory", "Apprentice", "/apprentices/a1", "active", "started 10 March 2025", "/people/p3/code"}, {"Teo", "teo", "Apprentice", "/apprentices/a3", "has not signed in yet", "started 2 March 2026", "/people/p4/code"}},
 		Form: NewPersonForm()}
 	people.Form.Role.Choices = pick("", "", "", "", "apprentice", "Apprentice", "assessor", "Assessor", "head", "Head groomer", "auditor", "Auditor").Choices
 
@@ -446,7 +461,7 @@ func fixtures() []namedPage {
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
-		{"skill", skill}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
+		{"skill", skill}, {"skill-disputed", disputed}, {"apprentice-skill-rehearsal", rehearsal}, {"apprentice-skill-knowledge", knowledge}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
 		{"grooms", Grooms{Shell: shell("Grooms", "Grooms"), Filters: []Filter{{"Everybody", "/grooms", true}, {"Jory Pell", "/grooms?apprentice=a1", false}}, Lines: fixtureGrooms, Drafts: []GroomLine{{"/grooms/drafts/d9", "3 March 2026", "Biscuit", "Jory Pell", "", "9 of 13 marked", "Draft", "", ""}}, NewURL: "/grooms/new", More: Link{"Older grooms", "/grooms?before=g1"}}},
 		{"grooms-empty", Grooms{Shell: shell("Grooms", "Grooms"), NewURL: "/grooms/new"}}, {"grooms-filtered", Grooms{Shell: shell("Grooms", "Grooms"), Filtered: "Teo"}},
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},

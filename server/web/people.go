@@ -15,6 +15,7 @@ type PersonLine struct {
 	URL               string // an apprentice's page; may be empty
 	State             string // "active", "has not signed in yet", "left 2 March 2026"
 	Since             string
+	NewCode           string // where the button for a new one-time code leads; empty hides it
 }
 
 // OneTimeCode is what a new person needs to set a password.

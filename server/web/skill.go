@@ -24,10 +24,11 @@ type ApprenticeSkill struct {
 	Permission    PermissionPanel
 	SignOffs      []SignOffLine
 	Holds         []HoldPanel
-	Monitor       string // one line on what has been seen since sign-off; may be empty
-	ProposeURL    string // empty hides the button
-	ProposeNote   string // why there is no button, when that needs saying
-	SelfNote      string // "Self-ratings and logbook entries are shown and never counted."
+	Monitor       string      // one line on what has been seen since sign-off; may be empty
+	ProposeURL    string      // empty hides the button
+	ProposeNote   string      // why there is no button, when that needs saying
+	Check         *CheckPanel // form for a rehearsal or knowledge check; nil hides it
+	SelfNote      string      // "Self-ratings and logbook entries are shown and never counted."
 }
 
 // Requirement is one line of an evidence rule.
@@ -151,6 +152,7 @@ type Skill struct {
 	Standard SkillStandard
 	People   []SkillPerson
 	Counts   []StandingCount
+	Policy   *PolicyPanel // only for a disputed skill
 }
 
 // SkillStandard is the published text of a skill.
@@ -209,8 +211,8 @@ func NewHoldPanel(id string) HoldPanel {
 	h := HoldPanel{
 		ID: id,
 		Met: Choices{Form: form, Name: "condition", Label: "Has the condition been shown?", Choices: []Choice{
-			{Value: "met", Label: "Yes, it has been shown"},
-			{Value: "not_shown", Label: "No, and I release it anyway", Hint: "Your reason then carries the decision."},
+			{Value: "met", Label: "Yes", Hint: "I saw it, or was told by who did."},
+			{Value: "not_shown", Label: "Not yet", Hint: "The hold stays."},
 		}},
 		Note:     Field{Form: form, Name: "reason", Label: "Reason", Hint: "What you saw, in a sentence or two. The apprentice reads it."},
 		Password: Password("Your password", "You sign the release with it."),

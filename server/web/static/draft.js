@@ -9,6 +9,8 @@ if (form && status) {
   const waits = [2, 5, 15, 30];
   let timer = 0;
   let saving = false;
+  let saved = Promise.resolve(); // settles when the save under way is over
+  let waiting = false; // a submit waits for it
   let changed = false;
   let failures = 0;
   let stopped = false;
@@ -32,9 +34,16 @@ if (form && status) {
     if (saving) { changed = true; return; }
     saving = true;
     changed = false;
+    saved = send();
+    await saved;
+    saving = false;
+    if (changed && !stopped) later(failures ? waits[Math.min(failures, waits.length) - 1] : 2);
+  }
+
+  async function send() {
     try {
       // The buttons of the form are called "action", so form.action is not its address.
-      const reply = await fetch(form.getAttribute("action"), { method: "POST", body: body(), keepalive: true, redirect: "error" });
+      const reply = await fetch(form.getAttribute("action"), { method: "POST", body: body(), keepalive: true, redirect: "error", signal: AbortSignal.timeout(15000) });
       if (reply.status === 409) {
         stopped = true;
         status.textContent = "Someone else saved this draft. Press Save draft to see both versions.";
@@ -54,8 +63,6 @@ if (form && status) {
       status.textContent = "Not saved yet: the salon's computer did not answer. Trying again; keep this page open.";
       changed = true;
     }
-    saving = false;
-    if (changed && !stopped) later(failures ? waits[Math.min(failures, waits.length) - 1] : 2);
   }
 
   function touched() {
@@ -67,10 +74,21 @@ if (form && status) {
 
   form.addEventListener("input", touched);
   form.addEventListener("change", touched);
-  form.addEventListener("submit", () => { clearTimeout(timer); stopped = true; });
+  // A save under way raises the version; the form waits for the new one, or it
+  // would meet its own change as someone else's.
+  form.addEventListener("submit", (event) => {
+    clearTimeout(timer);
+    stopped = true;
+    if (!saving) return;
+    event.preventDefault();
+    if (waiting) return;
+    waiting = true;
+    const button = event.submitter;
+    saved.then(() => form.requestSubmit(button));
+  });
   addEventListener("online", () => { if (changed) save(); });
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "hidden" && changed) save();
   });
-  addEventListener("pageshow", (event) => { if (event.persisted) stopped = false; });
+  addEventListener("pageshow", (event) => { if (event.persisted) stopped = waiting = false; });
 }
