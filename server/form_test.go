@@ -218,6 +218,31 @@ func TestDecidingTooLateGivesTheReasonBack(t *testing.T) {
 	assert.Contains(t, body, "Declined")
 }
 
+// Nobody signs for other evidence than they looked at.
+func TestProposingOnOldEvidenceIsLookedAtAgain(t *testing.T) {
+	s := newSalon(t)
+	rowan, hazel := s.signedIn("rowan"), s.signedIn("hazel")
+	for i := range 3 {
+		g := s.wholeGroom("wren", fmt.Sprint("Moss ", i))
+		g.Set("size_kg", []string{"4", "12", "30"}[i])
+		rowan.mark(g)
+	}
+	propose := "/apprentices/" + s.keys["wren"] + "/skills/TH4/propose"
+	_, page := rowan.get(propose)
+	old := hidden(page)
+	old.Set("password", testPassword)
+	old.Set("note", "Ready since spring.")
+	hazel.mark(s.wholeGroom("wren", "Fern 9"))
+	status, body, _ := rowan.post(propose, old)
+	assert.Equal(t, http.StatusUnprocessableEntity, status)
+	keeps(t, body, "Ready since spring.", 1)
+	assert.True(t, strings.Contains(body, "The evidence has changed") && strings.Contains(body, "Fern 9"), main(body))
+	again := hidden(body)
+	again.Set("password", testPassword)
+	status, body, _ = rowan.post(propose, again)
+	assert.Equal(t, http.StatusSeeOther, status, main(body))
+}
+
 func TestZonesAreKnown(t *testing.T) {
 	for _, z := range zones {
 		_, err := time.LoadLocation(z)

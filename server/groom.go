@@ -49,7 +49,11 @@ func grooms(r *request) error {
 			return err
 		}
 		for _, d := range drafts {
-			page.Drafts = append(page.Drafts, web.GroomLine{URL: "/grooms/drafts/" + d.Key, Day: d.Form.Get("day"), Dog: orElse(d.Form.Get("dog"), "No label yet"), Result: "Draft"})
+			day := d.Form.Get("day")
+			if read, err := assessment.ParseDay(day); err == nil {
+				day = read.Words()
+			}
+			page.Drafts = append(page.Drafts, web.GroomLine{URL: "/grooms/drafts/" + d.Key, Day: day, Dog: orElse(d.Form.Get("dog"), "No label yet"), Result: "Draft"})
 		}
 	}
 	return r.show(page, page.Shell)
@@ -266,7 +270,7 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, store.Signing,
 	if g.Supersedes != "" {
 		page.Corrects = "Corrects a signed groom, because: " + g.Because
 	}
-	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, in.Digest[:10]
+	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, fingerprint(in.Digest)
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
 	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
 	if err != nil {
@@ -329,7 +333,7 @@ func groom(r *request) error {
 	view := r.groomView(g.Programme, &g.Groom, "")
 	page := web.Groom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, ApprenticeURL: apprenticeURL(g.Apprentice.Key),
 		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: "Signed by " + g.Assessor.Name + ", " + g.Assessor.Role.Words() + ", " + r.at(g.Signed),
-		Fingerprint: g.Digest[:10], Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
+		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
 	if g.SupersededBy != "" {
 		page.Superseded = r.version(g.SupersededBy)

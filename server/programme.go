@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"tablehand/assessment"
@@ -12,7 +13,7 @@ import (
 // programme shows the standard with its rules in plain words.
 func programme(r *request) error {
 	p := r.prog
-	page := web.Programme{Shell: r.shell("Programme", "/programme"), Name: p.Title, Version: fmt.Sprintf("version %d", p.Version), Digest: p.Digest(), About: p.Summary}
+	page := web.Programme{Shell: r.shell("Programme", "/programme"), Name: p.Title, Version: strconv.Itoa(p.Version), Digest: p.Digest(), About: p.Summary}
 	required, safety := p.RequiredCounts()
 	for i := range p.Units {
 		u := &p.Units[i]

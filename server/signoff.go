@@ -3,6 +3,7 @@ package server
 import (
 	"tablehand/assessment"
 	"tablehand/curriculum"
+	"tablehand/server/store"
 	"tablehand/server/web"
 )
 
@@ -45,7 +46,9 @@ func (r *request) proposal() (web.Propose, error) {
 	}
 	page.Action, page.ClientID, page.Insecure = skillURL(who.Key, s.Skill.ID)+"/propose", newClientID(), r.insecure()
 	page.Blocked = assessment.RefuseProposal(&s, r.scope.Key, r.scope.Role, who.Key)
-	return page, nil
+	page.EvidenceHash, err = store.EvidenceDigest(&s)
+	page.Fingerprint = fingerprint(page.EvidenceHash)
+	return page, err
 }
 
 func proposePage(r *request) error {
@@ -72,10 +75,13 @@ func propose(r *request) error {
 		return err
 	}
 	r.checkText(&page.Shell, &page.Note)
+	if seen := r.value("content_hash"); page.Blocked == "" && seen != page.EvidenceHash {
+		page.Fail(nil, "The evidence has changed since you looked at it. It stands below as it is now: look at it, then sign.")
+	}
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
-	key, err := r.srv.Store.Propose(ctx, r.scope, r.Param("apprentice"), r.Param("skill"), page.Note.Value, r.value("client_id"))
+	key, err := r.srv.Store.Propose(ctx, r.scope, r.Param("apprentice"), r.Param("skill"), page.Note.Value, page.EvidenceHash, r.value("client_id"))
 	if r.refusedBeside(&page.Shell, nil, err) {
 		return r.show(page, page.Shell)
 	}
@@ -84,6 +90,9 @@ func propose(r *request) error {
 	}
 	return r.goTo("/signoffs/"+key, "Proposed. It counts when a different person has confirmed it.")
 }
+
+// fingerprint is the short form of a digest that people compare by eye.
+func fingerprint(digest string) string { return digest[:10] }
 
 // checkSigner asks for the password again before a signature.
 func (r *request) checkSigner(shell *web.Shell, f *web.Field) error {
@@ -143,6 +152,7 @@ func (r *request) decision() (web.SignOff, error) {
 	page.ProposedBy = so.Proposer.Name + ", " + so.Proposer.Role.Words() + ", " + r.at(so.ProposedAt)
 	page.ProposedNote = so.Statement
 	page.Statement = "The evidence below was looked at and judged complete."
+	page.Fingerprint = fingerprint(so.Digest)
 	page.Requirements = requirementLines(so.Evidence.Requirements)
 	for i := range so.Evidence.Counted {
 		page.Evidence = append(page.Evidence, r.observationLine(&so.Evidence.Counted[i], "", "", names))

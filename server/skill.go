@@ -36,7 +36,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	}
 	if why := assessment.RefuseProposal(&s, r.scope.Key, r.scope.Role, who.Key); why == "" {
 		page.ProposeURL = skillURL(who.Key, s.Skill.ID) + "/propose"
-	} else if r.scope.Role.Judges() {
+	} else if r.scope.Role.Judges() && s.State == assessment.Eligible { // any other state has said so itself
 		page.ProposeNote = why
 	}
 	if s.Review != assessment.NoReview {

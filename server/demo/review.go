@@ -99,7 +99,7 @@ func (s *salon) propose(l *learner, st *assessment.Standing, by int, decide bool
 	case curriculum.Knowledge:
 		text = "Oral check passed, and the answers fitted our own salon."
 	}
-	key, err := s.st.Propose(s.ctx, s.judges[by].Scope, l.key, skill.ID, text, "")
+	key, err := s.st.Propose(s.ctx, s.judges[by].Scope, l.key, skill.ID, text, "", "")
 	if err != nil {
 		return fmt.Errorf("%s %s: %w", l.name, skill.ID, err)
 	}

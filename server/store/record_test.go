@@ -115,7 +115,7 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 			return h.NewDraft(h.ctx, by, url.Values{"dog": {"Biscuit"}}, id)
 		}},
 		"Propose": {"signoff", func(h *house, by Scope, id string) (string, error) {
-			return h.Propose(h.ctx, by, h.pia.Key, "TH4", "Seen.", id)
+			return h.Propose(h.ctx, by, h.pia.Key, "TH4", "Seen.", "", id)
 		}},
 		"SetPermission": {"permission", func(h *house, by Scope, id string) (string, error) {
 			return h.SetPermission(h.ctx, by, h.pia.Key, "TH4", 4, "Good hands.", id)
@@ -177,7 +177,7 @@ func (h *house) ready(write string) {
 	h.signMore(3, h.pia, h.ines, h.tomas)
 	switch write {
 	case "Decide":
-		_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+		_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 		require.NoError(h.t, err)
 	case "Release":
 		h.harm(h.ines, h.pia, "HR2", "S4")
@@ -216,13 +216,13 @@ func TestTheSameClientIDOfTwoPeopleIsTwoWrites(t *testing.T) {
 // form can be sent again.
 func TestARefusedWriteIsNotRemembered(t *testing.T) {
 	h := newHouse(t)
-	_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "form 9")
+	_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "form 9")
 	var refusal *Refusal
 	require.ErrorAs(t, err, &refusal)
 	_, done := h.Replayed(h.ctx, h.ines, "form 9")
 	assert.False(t, done)
 	h.signMore(3, h.pia, h.ines, h.tomas)
-	_, err = h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "form 9")
+	_, err = h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "form 9")
 	assert.NoError(t, err)
 }
 

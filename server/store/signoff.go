@@ -2,6 +2,8 @@ package store
 
 import (
 	"context"
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"time"
@@ -96,6 +98,23 @@ func snapshot(st *assessment.Standing) Snapshot {
 	return sn
 }
 
+// EvidenceDigest is the SHA-256, in hex, of what a sign-off would rest on, so
+// that nobody signs for other evidence than they looked at.
+func EvidenceDigest(st *assessment.Standing) (string, error) {
+	_, digest, err := encodeEvidence(st)
+	return digest, err
+}
+
+func encodeEvidence(st *assessment.Standing) (text, digest string, err error) {
+	data, err := json.Marshal(snapshot(st))
+	return string(data), digestOf(data), err
+}
+
+func digestOf(data []byte) string {
+	sum := sha256.Sum256(data)
+	return hex.EncodeToString(sum[:])
+}
+
 // SignOff is a sign-off with the people in it and what it rests on.
 type SignOff struct {
 	assessment.SignOff
@@ -103,12 +122,15 @@ type SignOff struct {
 	Proposer   Person
 	Decider    Person
 	Evidence   Snapshot
+	Digest     string    // of the evidence
 	ProposedAt time.Time // UTC
 }
 
 // Propose proposes a sign-off, if the skill's standing allows it now, and
-// returns its key. What it rests on is kept with it.
-func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statement, clientID string) (key string, err error) {
+// returns its key. What it rests on is kept with it; digest is that of the
+// evidence the person looked at, and other evidence is a conflict. An empty one
+// is not compared.
+func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statement, digest, clientID string) (key string, err error) {
 	if err := sc.judges(); err != nil {
 		return "", err
 	}
@@ -129,12 +151,15 @@ func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statem
 		if err := refuse(assessment.RefuseProposal(&st, sc.Key, sc.Role, apprentice)); err != nil {
 			return "", err
 		}
-		evidence, err := json.Marshal(snapshot(&st))
+		evidence, found, err := encodeEvidence(&st)
 		if err != nil {
 			return "", err
 		}
+		if digest != "" && digest != found {
+			return "", ErrConflict
+		}
 		row := signOffRow{Key: s.newKey(), SalonID: sc.salon, ApprenticeID: who.ID, ProgrammeID: progID, Skill: skill, ProposedBy: sc.person,
-			Day: int32(today), Statement: statement, Evidence: string(evidence), CreatedAt: now.Unix()}
+			Day: int32(today), Statement: statement, Evidence: evidence, CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}
@@ -214,7 +239,8 @@ func (s *Store) SignOffs(ctx context.Context, sc Scope) ([]SignOff, error) {
 }
 
 func (r decidedRow) full(people map[int64]Person) (SignOff, error) {
-	so := SignOff{SignOff: r.signOff(people), Who: people[r.Row.ApprenticeID], Proposer: people[r.Row.ProposedBy], ProposedAt: time.Unix(r.Row.CreatedAt, 0).UTC()}
+	so := SignOff{SignOff: r.signOff(people), Who: people[r.Row.ApprenticeID], Proposer: people[r.Row.ProposedBy], ProposedAt: time.Unix(r.Row.CreatedAt, 0).UTC(),
+		Digest: digestOf([]byte(r.Row.Evidence))}
 	if r.DecidedBy != nil {
 		so.Decider = people[*r.DecidedBy]
 	}

@@ -23,7 +23,7 @@ func refusal(t *testing.T, err error) string {
 func TestSignOffIsProposedWhenEligible(t *testing.T) {
 	h := newHouse(t)
 	propose := func(by Scope, skill string) (string, error) {
-		return h.Propose(h.ctx, by, h.pia.Key, skill, "Seen on three dogs.", "")
+		return h.Propose(h.ctx, by, h.pia.Key, skill, "Seen on three dogs.", "", "")
 	}
 	for n := range 3 {
 		_, err := propose(h.ines, "TH4")
@@ -37,9 +37,9 @@ func TestSignOffIsProposedWhenEligible(t *testing.T) {
 	assert.Contains(t, refusal(t, err), "already waits")
 	_, err = propose(h.ines, "no such skill")
 	assert.ErrorIs(t, err, ErrNotFound)
-	_, err = h.Propose(h.ctx, h.sven, h.pia.Key, "CW4", "", "")
+	_, err = h.Propose(h.ctx, h.sven, h.pia.Key, "CW4", "", "", "")
 	assert.ErrorIs(t, err, ErrNotFound, "not of this salon")
-	_, err = h.Propose(h.ctx, h.ines, h.tomas.Key, "CW4", "", "")
+	_, err = h.Propose(h.ctx, h.ines, h.tomas.Key, "CW4", "", "", "")
 	assert.ErrorIs(t, err, ErrNotFound, "not an apprentice")
 	for _, sc := range []Scope{h.pia, h.mara} {
 		_, err = propose(sc, "CW4")
@@ -64,7 +64,7 @@ func TestSignOffKeepsItsEvidence(t *testing.T) {
 	low.Skills["TH4"] = 3
 	below := h.sign(h.ines, low)
 	st := h.standing(h.pia, "TH4")
-	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	h.signMore(2, h.pia, h.tomas)
 	g := h.groom(h.ines, h.pia)
@@ -88,7 +88,7 @@ func TestSignOffKeepsItsEvidence(t *testing.T) {
 func TestAnotherPersonConfirms(t *testing.T) {
 	h := newHouse(t)
 	h.signMore(3, h.pia, h.ines, h.tomas)
-	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	for _, confirm := range []bool{true, false} {
 		err := h.Decide(h.ctx, h.ines, key, confirm, "", "")
@@ -117,14 +117,14 @@ func TestAnotherPersonConfirms(t *testing.T) {
 	for _, confirm := range []bool{true, false} {
 		assert.Contains(t, refusal(t, h.Decide(h.ctx, h.runa, key, confirm, "", "")), "decided already")
 	}
-	_, err = h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+	_, err = h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	assert.Contains(t, refusal(t, err), "signed already")
 }
 
 func TestOfTwoConfirmersOneDecides(t *testing.T) {
 	h := newHouse(t)
 	h.signMore(3, h.pia, h.ines, h.tomas)
-	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	by := []Scope{h.tomas, h.runa}
 	_, errs := together(8, func(i int) (int, error) { return 0, h.Decide(h.ctx, by[i%2], key, i%4 < 2, "", "") })
@@ -144,11 +144,11 @@ func TestOfTwoConfirmersOneDecides(t *testing.T) {
 func TestDeclinedCanBeProposedAgain(t *testing.T) {
 	h := newHouse(t)
 	h.signMore(3, h.pia, h.ines, h.tomas)
-	first, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+	first, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	require.NoError(t, h.Decide(h.ctx, h.tomas, first, false, "One more large dog first.", ""))
 	assert.Equal(t, assessment.Eligible, h.standing(h.pia, "TH4").State)
-	second, err := h.Propose(h.ctx, h.tomas, h.pia.Key, "TH4", "Seen, the large one too.", "")
+	second, err := h.Propose(h.ctx, h.tomas, h.pia.Key, "TH4", "Seen, the large one too.", "", "")
 	require.NoError(t, err)
 	require.NoError(t, h.Decide(h.ctx, h.ines, second, true, "", ""))
 	assert.Equal(t, assessment.Signed, h.standing(h.pia, "TH4").State)
@@ -174,7 +174,7 @@ func TestWhatIsNoLongerEligibleIsNotConfirmed(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			h := newHouse(t)
 			grooms := h.signMore(3, h.pia, h.ines, h.tomas)
-			key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "")
+			key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 			require.NoError(t, err)
 			spoil(h, grooms)
 			assert.Contains(t, refusal(t, h.Decide(h.ctx, h.tomas, key, true, "", "")), "stopped being eligible")
@@ -196,4 +196,25 @@ func TestDatabaseRefusesSelfSignOff(t *testing.T) {
 		require.Error(t, err, query)
 		assert.Contains(t, err.Error(), "CHECK constraint failed", query)
 	}
+}
+
+func TestProposeOnTheEvidenceLookedAt(t *testing.T) {
+	h := newHouse(t)
+	h.signMore(3, h.pia, h.ines, h.tomas)
+	digest := func() string {
+		st := h.standing(h.pia, "TH4")
+		d, err := EvidenceDigest(&st)
+		require.NoError(t, err)
+		return d
+	}
+	old := digest()
+	h.signMore(1, h.pia, h.tomas)
+	_, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", old, "")
+	assert.ErrorIs(t, err, ErrConflict)
+	assert.Zero(t, h.rows("signoff"))
+	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", digest(), "")
+	require.NoError(t, err)
+	so, err := h.SignOff(h.ctx, h.mara, key)
+	require.NoError(t, err)
+	assert.Equal(t, digest(), so.Digest)
 }

@@ -425,7 +425,7 @@ func fixtures() []namedPage {
 	signOff := SignOff{Shell: shell("Sign-off: Comb test", "Sign-offs"), Apprentice: "Mbali Zwane", ApprenticeURL: "/apprentices/a4", Skill: "Comb test", SkillURL: "/apprentices/a4/skills/CO3",
 		State: "Waits for a confirmer", Open: true, ProposedBy: "Indigo Farr, assessor, 2 March 2026 16:40 (UTC+0)", Statement: "I have looked at this evidence. Mbali Zwane meets the rule for Comb test.",
 		Rule: "Finish and quality, version 1.0", Requirements: fixtureRequirements[2:], Evidence: fixtureObservations(false), Excluded: fixtureObservations(true), Fingerprint: "77b0c41d09",
-		ChangedSince: "A groom of 20 February was corrected on 3 March.", CanDecide: true, Action: "/signoffs/s40/decide", ClientID: "5", ContentHash: "abc", Decision: DecisionChoices(),
+		ChangedSince: "A groom of 20 February was corrected on 3 March.", CanDecide: true, Action: "/signoffs/s40/decide", ClientID: "5", Decision: DecisionChoices(),
 		Reason: Field{Name: "reason", Label: "Reason", Hint: "Needed when you decline."}, Password: Password("Your password", "")}
 	notYours := signOff
 	notYours.CanDecide, notYours.WhyNot, notYours.ChangedSince = false, "You proposed this; a different person confirms. Indigo Farr and Sable Quince can.", ""

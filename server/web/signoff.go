@@ -63,15 +63,14 @@ type SignOff struct {
 	DecidedNote   string
 	ChangedSince  string // evidence that changed after the proposal; may be empty
 
-	CanDecide   bool
-	WhyNot      string // why this person cannot confirm
-	Action      string
-	ClientID    string
-	ContentHash string
-	Decision    Choices // name "decision", values confirm, decline
-	Reason      Field
-	Password    Field
-	Insecure    bool
+	CanDecide bool
+	WhyNot    string // why this person cannot confirm
+	Action    string
+	ClientID  string
+	Decision  Choices // name "decision", values confirm, decline
+	Reason    Field
+	Password  Field
+	Insecure  bool
 }
 
 // DecisionChoices are the two answers a confirmer has.
