@@ -30,7 +30,7 @@ const (
 
 func (wb *workbook) groomSheet() *sheet {
 	s := &sheet{name: "Assessed grooms", fixed: 3, pages: 3, titleHeight: 64, fitted: true, columns: []column{
-		{title: "Groom", width: 12, meaning: "Reference of the assessed groom", source: "record"},
+		{title: "Groom", width: 28, meaning: "Reference of the assessed groom", source: "record"},
 		{title: "Day", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "Day of the groom in the salon", source: "record"},
 		{title: "Apprentice", width: 18, meaning: "Who groomed", source: "record"},
 		{title: "Assessor", width: 18, meaning: "Who watched and judged", source: "record"},
@@ -71,9 +71,9 @@ func groomFigures() []column {
 		{title: colSame, width: 11, values: "yes, no; empty without a record", meaning: "Whether formula and record agree", source: "formula"},
 		{title: "Reasons", width: 50, as: asWrapped, meaning: "Every reason for a result other than Meets", source: "judged from the record"},
 		{title: "Minutes", width: 10, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop", source: "record"},
-		{title: "Supersedes", width: 12, meaning: "Reference of the groom this one corrects", source: "record"},
-		{title: "Superseded by", width: 12, meaning: "Reference of the groom that corrects this one", source: "record"},
-		{title: "Second rating of", width: 12, meaning: "Reference of the groom it rates a second time", source: "record"},
+		{title: "Supersedes", width: 28, meaning: "Reference of the groom this one corrects", source: "record"},
+		{title: "Superseded by", width: 28, meaning: "Reference of the groom that corrects this one", source: "record"},
+		{title: "Second rating of", width: 28, meaning: "Reference of the groom it rates a second time", source: "record"},
 		{title: colCounts, width: 9, values: "yes, no", meaning: "No for a corrected version and for a second rating", source: "record"},
 		{title: "Signed at (UTC)", width: 19, as: asInstant, unit: "date and time, UTC", values: "to the second", meaning: "When the assessor signed", source: "record"},
 	}

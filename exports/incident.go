@@ -21,7 +21,7 @@ type Incident struct {
 
 func incidentSheet() *sheet {
 	return &sheet{name: "Incidents", fixed: 2, fitted: true, columns: []column{
-		{title: "Groom", width: 14, meaning: "Reference of the assessed groom", source: "record"},
+		{title: "Groom", width: 28, meaning: "Reference of the assessed groom", source: "record"},
 		{title: "Day", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "Day in the salon", source: "record"},
 		{title: "Apprentice", width: 18, meaning: "Who groomed", source: "record"},
 		{title: "Kind", width: 34, as: asWrapped, meaning: "Kind of incident", source: "record"},

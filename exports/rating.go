@@ -25,7 +25,7 @@ func RatingsOf(ref string, r assessment.Result) []Rating {
 
 func ratingSheet() *sheet {
 	return &sheet{name: "Ratings", fixed: 2, columns: []column{
-		{title: "Groom", width: 14, meaning: "Reference of the assessed groom", source: "record"},
+		{title: "Groom", width: 28, meaning: "Reference of the assessed groom", source: "record"},
 		{title: "Criterion", width: 11, values: "criterion id", meaning: "Line of the rubric", source: "record"},
 		{title: "Criterion title", width: 44, meaning: "Its words in the newest version given", source: "programme file"},
 		{title: "Level given", width: 9, as: asCount, unit: "level", values: "1 to 5; empty when not applicable or not seen", meaning: "What the assessor gave", source: "record"},
