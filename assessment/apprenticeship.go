@@ -11,10 +11,11 @@ import (
 // Apprenticeship is everything known about one apprentice, ready to be judged.
 type Apprenticeship struct {
 	Observations map[string][]Observation // by skill; in order of day, then of entry
-	Holds        []Hold
-	SignOffs     map[string][]SignOff // by skill, oldest first
-	Permissions  map[string]PermissionSet
-	Policies     map[string]Day // by gated skill: day of the written policy
+	Holds        []Hold                   // open or not, but for those of grooms that were corrected
+	SignOffs     map[string][]SignOff     // by skill, oldest first
+	Permissions  map[string]PermissionSet // by skill, the newest
+	Policies     map[string]Day           // by gated skill: day of the written policy
+	Incidents    []Event                  // in order of day; those of corrected grooms are left out
 }
 
 // Standings returns the standing of every skill, in programme order.
@@ -67,7 +68,7 @@ func (a *Apprenticeship) signedSkills(p *curriculum.Programme, skills []*curricu
 }
 
 func (a *Apprenticeship) evidence(p *curriculum.Programme, s *curriculum.Skill, signed map[string]bool) *Evidence {
-	e := &Evidence{Skill: s, Observations: a.Observations[s.ID], Holds: a.Holds, SignOffs: a.SignOffs[s.ID],
+	e := &Evidence{Skill: s, Observations: a.Observations[s.ID], Holds: a.Holds, SignOffs: a.SignOffs[s.ID], Incidents: a.Incidents,
 		Permission: a.Permissions[s.ID], PolicyDay: a.Policies[s.ID]}
 	for _, n := range s.Needs {
 		if !signed[n] {
@@ -104,7 +105,14 @@ func (a *Apprenticeship) With(p *curriculum.Programme, g *Groom, today Day) *App
 		})
 		out.Observations[o.Skill] = list
 	}
+	out.Incidents = slices.DeleteFunc(slices.Clone(a.Incidents), func(ev Event) bool { return corrected(ev.Groom) })
+	for _, in := range g.Incidents {
+		out.Incidents = append(out.Incidents, Event{Incident: in, Dog: g.Dog, Day: g.Day})
+	}
+	slices.SortStableFunc(out.Incidents, func(x, y Event) int { return cmp.Compare(x.Day, y.Day) })
 	out.Holds = slices.DeleteFunc(slices.Clone(a.Holds), func(h Hold) bool { return corrected(h.Groom) })
-	out.Holds = append(out.Holds, a.HoldsFrom(p, g, today)...)
+	// Whether a skill is signed is asked of the record as it would be, as it
+	// will be when the groom is stored.
+	out.Holds = append(out.Holds, out.HoldsFrom(p, g, today)...)
 	return &out
 }

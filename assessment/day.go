@@ -18,7 +18,8 @@ func Date(year int, month time.Month, day int) Day {
 // DayOf returns the civil date of an instant in its own location.
 func DayOf(t time.Time) Day { return Date(t.Date()) }
 
-// ParseDay reads an ISO date, 2026-05-20.
+// ParseDay reads an ISO date, 2026-05-20. The error says what was found and the
+// form that is wanted.
 func ParseDay(s string) (Day, error) {
 	t, err := time.Parse(time.DateOnly, s)
 	if err != nil {
@@ -46,8 +47,8 @@ func (d Day) Words() string {
 	return d.Time().Format("2 January 2006")
 }
 
-// AddMonths returns the same day of the month n months later; past the end of
-// a shorter month it is that month's last day.
+// AddMonths returns the same day of the month n calendar months later, or earlier
+// when n is below 0; past the end of a shorter month it is that month's last day.
 func (d Day) AddMonths(n int) Day {
 	y, m, day := d.Time().Date()
 	last := time.Date(y, m+time.Month(n)+1, 0, 0, 0, 0, 0, time.UTC).Day()

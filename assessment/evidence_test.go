@@ -422,7 +422,10 @@ func naive(r *curriculum.EvidenceRule, p *curriculum.Programme, list []assessmen
 		if o.Level >= 4 && !harm(o) {
 			count++
 			coats[map[bool]string{true: "WO", false: o.Coat}[o.Coat == "XW"]] = true
-			sizes[o.Size], styles[o.Style], assessors[o.Assessor] = true, true, true
+			sizes[o.Size], assessors[o.Assessor] = true, true
+			if o.Style != "" { // not given is not another one
+				styles[o.Style] = true
+			}
 			newest = max(newest, o.Day)
 		}
 	}

@@ -9,14 +9,14 @@ import (
 
 // fold walks once through the observations of a skill in time order and keeps
 // what the requirements ask about. It starts again from nothing when a
-// sign-off lapses.
+// sign-off lapses, and when evidence that has to be renewed was not.
 type fold struct {
 	p       *curriculum.Programme
 	rule    *curriculum.EvidenceRule
 	points  sequence.Rule // zero when there is no points rule
 	monitor sequence.Monitor
 
-	judged, clean    int // formal observations that were clean or not clean
+	judged, clean    int // observations that were clean or not clean: formal ones, and faults told in the logbook
 	counting         int
 	score, reached   int
 	coats, sizes     set
@@ -27,7 +27,7 @@ type fold struct {
 	since            int                          // how many verdicts recent holds
 	lastClean        bool                         // newest formal verdict
 	atLevel          [curriculum.TopLevel + 1]int // formal observations at this level or above, over all time
-	percent          int                          // newest knowledge check, %
+	percent          int                          // newest knowledge check that was passed, or else the newest, %
 
 	signOff      *SignOff
 	signed       bool
@@ -43,7 +43,12 @@ type fold struct {
 // than a handful.
 type set []string
 
+// add puts a word in. Nothing given is no word: an unknown style is not
+// another style.
 func (s *set) add(word string) {
+	if word == "" {
+		return
+	}
 	for _, w := range *s {
 		if w == word {
 			return
@@ -93,10 +98,17 @@ func (f *fold) signOffsBefore(e *Evidence, next int, day Day) int {
 }
 
 // lapseBefore ends a sign-off that was not used for too long and starts the
-// evidence again.
+// evidence again. Without a sign-off it does so where evidence has to be
+// renewed: old rehearsals would make a skill eligible, and its sign-off would
+// lapse on the day it is confirmed.
 func (f *fold) lapseBefore(day Day) {
+	why := BeforeLapse
 	if !f.signed {
-		return
+		// A points rule counts its declared observations; they do not begin anew.
+		if f.rule.RepeatMonths == 0 || f.newest == 0 || f.points.Threshold > 0 {
+			return
+		}
+		why = TooOld
 	}
 	last := f.lastUsed + Day(f.p.Currency.LapseDays)
 	if f.rule.RepeatMonths > 0 {
@@ -106,8 +118,9 @@ func (f *fold) lapseBefore(day Day) {
 		return
 	}
 	for i := range f.used {
+		f.used[i].Judged = false
 		if f.used[i].Counted {
-			f.used[i].Counted, f.used[i].Why = false, BeforeLapse
+			f.used[i].Counted, f.used[i].Why = false, why
 		}
 	}
 	*f = fold{p: f.p, rule: f.rule, points: f.points, monitor: f.monitor, explain: f.explain, used: f.used,
@@ -145,11 +158,16 @@ func (f *fold) worseOnSameDog(list []Observation, i int) bool {
 }
 
 // badness orders observations from best to worst: a clean logbook entry (says
-// nothing), then verdict, then harm, then level.
+// nothing), then verdict, then harm, then level. A fault told in the logbook is
+// worse than anything but a fault that an assessor saw: that one costs the same
+// points and ends the streak besides, so the telling must not take its place.
 func (f *fold) badness(o *Observation) int {
 	v := VerdictOf(f.p, o)
 	if o.Source == Logbook && v == Clean {
 		return -1
+	}
+	if o.Source == Logbook && v == NotClean {
+		return 250 - int(o.Level)
 	}
 	bad := [...]int{Clean: 100, Neutral: 200, NotClean: 300}[v]
 	if v == NotClean && harmed(f.p, o) {
@@ -160,7 +178,10 @@ func (f *fold) badness(o *Observation) int {
 
 func (f *fold) take(o *Observation, doubled bool) {
 	v := VerdictOf(f.p, o)
-	why := f.exclusion(o, v, doubled)
+	why, judged := f.exclusion(o, v, doubled), f.judged
+	if o.Source == Formal {
+		f.lastSeen = max(f.lastSeen, o.Day)
+	}
 	if !doubled {
 		switch o.Source {
 		case Formal:
@@ -168,7 +189,9 @@ func (f *fold) take(o *Observation, doubled bool) {
 		case Logbook:
 			f.logged(o, v)
 		case Check:
-			f.percent = int(o.Percent)
+			if why == NotExcluded || f.counting == 0 {
+				f.percent = int(o.Percent)
+			}
 		}
 	}
 	if why == NotExcluded {
@@ -180,7 +203,7 @@ func (f *fold) take(o *Observation, doubled bool) {
 		f.styles.add(o.Style)
 	}
 	if f.explain {
-		f.used = append(f.used, Used{Observation: o, Counted: why == NotExcluded, Why: why, Verdict: v, Score: f.score})
+		f.used = append(f.used, Used{Observation: o, Counted: why == NotExcluded, Why: why, Verdict: v, Score: f.score, Judged: f.judged > judged})
 	}
 }
 
@@ -223,7 +246,6 @@ func (f *fold) exclusion(o *Observation, v Verdict, doubled bool) Exclusion {
 
 // judge takes a formal observation into points, streak and monitor.
 func (f *fold) judge(o *Observation, v Verdict) {
-	f.lastSeen = max(f.lastSeen, o.Day)
 	if v == Neutral {
 		return
 	}

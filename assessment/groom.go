@@ -50,11 +50,15 @@ type Brief struct {
 	Weeks      int    // weeks until the next visit; 0 when not given
 }
 
-// Clock is a time of day in minutes after midnight; NoClock when not given.
+// Clock is a time of day in the salon, in minutes after midnight, 0–1439; NoClock
+// when not given.
 type Clock int
 
 // NoClock is a time that was not given.
 const NoClock Clock = -1
+
+// endOfDay is the midnight after a day; a time of day is below it.
+const endOfDay Clock = 24 * 60
 
 // String returns the time as 14:05, or nothing.
 func (c Clock) String() string {
@@ -94,10 +98,11 @@ type Result struct {
 	Reasons  []string // every reason for an outcome other than Meets
 }
 
-// Mean is the exact weighted mean level, 1–5.
+// Mean is the exact weighted mean level, 1–5; without a value when nothing was
+// rated.
 func (r Result) Mean() Ratio { return Ratio{r.Sum, r.Weight} }
 
-// Percent is (mean − 1) / 4, for charts only.
+// Percent is (mean − 1) / 4 as a share, 0–1, for charts only.
 func (r Result) Percent() Ratio { return Ratio{r.Sum - r.Weight, 4 * r.Weight} }
 
 // Judge scores a groom. It assumes Problems found nothing that makes the
@@ -206,17 +211,7 @@ func effective(p *curriculum.Programme, g *Groom, c *curriculum.Criterion) Crite
 // skill has a level of its own or was not seen. The level given counts, not
 // the lowered one: one skill's slip is not another skill's.
 func Derive(p *curriculum.Programme, g *Groom) []Observation {
-	levels := map[string]int{}
-	for i := range p.Rubric.Criteria {
-		c := &p.Rubric.Criteria[i]
-		m := g.Marks[c.ID]
-		if m.Level > 0 && !m.NotApplicable {
-			for _, id := range c.Skills {
-				levels[id] = m.Level
-			}
-		}
-	}
-	maps.Copy(levels, g.Skills)
+	levels := skillLevels(p, g)
 	size := ""
 	if s := p.Vocabulary.SizeOf(float64(g.Grams) / 1000); s != nil {
 		size = s.ID
@@ -233,4 +228,21 @@ func Derive(p *curriculum.Programme, g *Groom) []Observation {
 		out = append(out, o)
 	}
 	return out
+}
+
+// skillLevels is the level of every skill that was rated in a groom, by id;
+// below 1 for one that was not seen.
+func skillLevels(p *curriculum.Programme, g *Groom) map[string]int {
+	levels := map[string]int{}
+	for i := range p.Rubric.Criteria {
+		c := &p.Rubric.Criteria[i]
+		m := g.Marks[c.ID]
+		if m.Level > 0 && !m.NotApplicable {
+			for _, id := range c.Skills {
+				levels[id] = m.Level
+			}
+		}
+	}
+	maps.Copy(levels, g.Skills)
+	return levels
 }

@@ -50,12 +50,14 @@ func TestJudgeEverythingApplies(t *testing.T) {
 	assert.Equal(t, "62.75", r.Percent().Truncated(100, 2))
 	assert.Equal(t, assessment.Ratio{Num: 251, Den: 400}, r.Percent())
 	assert.Equal(t, assessment.Meets, r.Outcome)
+	assert.GreaterOrEqual(t, 2*r.Sum, 7*r.Weight, "702 to 700: 3.50 in whole numbers")
 	assert.Empty(t, r.Reasons)
 
 	// One level less on the smallest criterion: 698 < 700.
 	r = judge(groomOf(4, 4, 4, 4, 3, 4, 4, 3, 2, 4, 3, 2, 2))
 	assert.Equal(t, int64(349), r.Sum)
 	assert.Equal(t, "3.49", r.Mean().Truncated(1, 2))
+	assert.Equal(t, "3.5", r.Mean().Rounded(1, 1), "one rounded decimal would print the line, and decides nothing")
 	assert.NotEqual(t, "3.5", r.Mean().Truncated(1, 1), "a value below the line is not printed as the line")
 	assert.Equal(t, "3.4", r.Mean().Truncated(1, 1))
 	assert.Equal(t, assessment.NotYet, r.Outcome)
@@ -79,6 +81,7 @@ func TestJudgeOnTheLine(t *testing.T) {
 
 // Bath and brush of a smooth dog: three criteria do not apply, and drying
 // decides although the mean is high. By hand: 40+56+30+24+40+32+24+20+12+10 = 288.
+// The least weight of 70 and the must-meets are common practice, no source.
 func TestJudgeWhatDoesNotApply(t *testing.T) {
 	r := judge(groomOf(5, 4, 5, 3, 4, 4, na, na, na, 4, 4, 4, 5))
 	assert.Equal(t, int64(288), r.Sum)
@@ -86,13 +89,17 @@ func TestJudgeWhatDoesNotApply(t *testing.T) {
 	mean := r.Mean().Truncated(1, 2)
 	assert.Equal(t, "4.11", mean)
 	assert.Equal(t, "77.9", r.Percent().Rounded(100, 1))
+	asZero, asOne := assessment.Ratio{Num: 288, Den: 100}, assessment.Ratio{Num: 288 + 30, Den: 100}
+	assert.Equal(t, []string{"2.88", "3.18"}, []string{asZero.Truncated(1, 2), asOne.Truncated(1, 2)})
 	assert.NotEqual(t, "2.88", mean, "not applicable is not 0")
 	assert.NotEqual(t, "3.18", mean, "not applicable is not 1")
 	assert.Equal(t, assessment.NotYet, r.Outcome)
 	assert.Equal(t, []string{"Drying and watching for heat is a must-meet at L4 and stands at L3."}, r.Reasons)
 
 	// Without the bath 56 is left: the observations count, the groom has no result.
-	r = judge(groomOf(5, 4, na, na, 4, 4, na, na, na, 4, 4, 4, 5))
+	dry := groomOf(5, 4, na, na, 4, 4, na, na, na, 4, 4, 4, 5)
+	r = judge(dry)
+	assert.NotEmpty(t, assessment.Derive(curriculum.Default(), dry))
 	assert.Equal(t, int64(56), r.Weight)
 	assert.Equal(t, assessment.Incomplete, r.Outcome)
 	require.Len(t, r.Reasons, 1)

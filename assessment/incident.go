@@ -1,7 +1,10 @@
 package assessment
 
 import (
+	"fmt"
 	"slices"
+	"strings"
+	"unicode/utf8"
 
 	"tablehand/curriculum"
 )
@@ -17,16 +20,35 @@ type Incident struct {
 	Note         string // stays in the salon; never exported
 }
 
-// worstIncident returns severity and attribution of the gravest incident under
-// a skill; among equals one that counts against the apprentice.
+// Event is an incident with the groom it happened in.
+type Event struct {
+	Incident
+	Groom string // key
+	Dog   string
+	Day   Day
+}
+
+// worstIncident returns severity and attribution of the incident under a skill
+// that weighs most on the observation: harm that counts against the apprentice
+// first, then the gravest, and among equals one that counts against the
+// apprentice. A dog that bites does not cover up a burn from a hot blade.
 func worstIncident(p *curriculum.Programme, list []Incident, skill string) (severity, attribution string) {
+	most := -1
 	for _, in := range list {
-		if in.Skill != skill {
+		s := p.Incidents.Severity(in.Severity)
+		if in.Skill != skill || s == nil {
 			continue
 		}
-		now, best := p.Incidents.Rank(in.Severity), p.Incidents.Rank(severity)
-		if now > best || now == best && p.Incidents.CountsAgainst(in.Attribution) {
-			severity, attribution = in.Severity, in.Attribution
+		against := p.Incidents.CountsAgainst(in.Attribution)
+		weight := 2 * p.Incidents.Rank(in.Severity)
+		if against {
+			weight++
+		}
+		if s.NotCounted && against {
+			weight += 2 * len(p.Incidents.Severities)
+		}
+		if weight > most {
+			most, severity, attribution = weight, in.Severity, in.Attribution
 		}
 	}
 	return severity, attribution
@@ -42,13 +64,17 @@ type Hold struct {
 	Groom      string // key of the groom
 	RecordedBy string // key of the assessor who recorded it
 	From       Day
-	Released   Day // zero while open
+	Released   Day // zero while open; on that day it no longer stands
 	ReleasedBy string
 	Reason     string // reason of the release
 }
 
-// Open reports whether the hold still stands.
+// Open reports whether the hold has not been released.
 func (h *Hold) Open() bool { return h.Released == 0 }
+
+// OpenOn reports whether the hold stood on a day: from the day of the groom to
+// the day before its release.
+func (h *Hold) OpenOn(day Day) bool { return h.From <= day && (h.Open() || h.Released > day) }
 
 // Covers reports whether the hold applies to a skill.
 func (h *Hold) Covers(p *curriculum.Programme, s *curriculum.Skill) bool {
@@ -63,8 +89,9 @@ func (h *Hold) Covers(p *curriculum.Programme, s *curriculum.Skill) bool {
 	return false
 }
 
-// Holds returns the holds a groom's incidents lead to. signed reports whether
-// a skill is signed now: a hold on one skill alone only makes sense then.
+// Holds returns the holds a groom's incidents lead to: one for each severity and
+// each thing that is held. signed reports whether a skill is signed now: a hold
+// on one skill alone only makes sense then.
 func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []Hold {
 	var out []Hold
 	for _, in := range g.Incidents {
@@ -80,7 +107,7 @@ func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []
 			h.Unit = u.ID
 		}
 		same := func(o Hold) bool {
-			return o.Scope == h.Scope && (h.Scope != curriculum.HoldSkill || o.Skill == h.Skill) && (h.Scope != curriculum.HoldUnit || o.Unit == h.Unit)
+			return o.Scope == h.Scope && o.Severity == h.Severity && (h.Scope != curriculum.HoldSkill || o.Skill == h.Skill) && (h.Scope != curriculum.HoldUnit || o.Unit == h.Unit)
 		}
 		if !slices.ContainsFunc(out, same) {
 			out = append(out, h)
@@ -90,8 +117,11 @@ func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []
 }
 
 // ReleaseNeeds lists what must be seen before a hold may end: have and need
-// for each. seen are the observations of the skill the incident happened under.
-// The re-demonstration and the reason are stated by the person who releases.
+// for each; nothing when the programme does not know the severity. seen are the
+// observations of the skill the incident happened under, in order of day; those
+// of the day of the incident are left out, because what came after it is not
+// known. The re-demonstration and the reason are stated by the person who
+// releases.
 func ReleaseNeeds(p *curriculum.Programme, h *Hold, seen []Observation) []Requirement {
 	s := p.Incidents.Severity(h.Severity)
 	if s == nil {
@@ -131,8 +161,11 @@ type Releaser struct {
 func RefuseRelease(p *curriculum.Programme, h *Hold, seen []Observation, by Releaser) []string {
 	s := p.Incidents.Severity(h.Severity)
 	var why []string
-	if s == nil || !h.Open() {
+	switch {
+	case !h.Open():
 		return []string{"This hold has already ended."}
+	case s == nil:
+		return []string{fmt.Sprintf("The programme in use does not know severity %s, so nothing says what ends this hold.", h.Severity)}
 	}
 	for _, n := range ReleaseNeeds(p, h, seen) {
 		if !n.Met {
@@ -148,8 +181,11 @@ func RefuseRelease(p *curriculum.Programme, h *Hold, seen []Observation, by Rele
 	if s.Release.Redemonstrate && !by.Redemonstrate {
 		why = append(why, "State that the skill was demonstrated again by an assessor and understood.")
 	}
-	if by.Reason == "" {
+	if strings.TrimSpace(by.Reason) == "" {
 		why = append(why, "Give the reason for the release.")
+	}
+	if n := utf8.RuneCountInString(by.Reason); n > MaxText {
+		why = append(why, fmt.Sprintf("The reason has %d characters; keep it to %d.", n, MaxText))
 	}
 	return why
 }

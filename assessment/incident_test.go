@@ -1,6 +1,8 @@
 package assessment_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -71,6 +73,24 @@ func TestWhatAHoldCovers(t *testing.T) {
 	assert.Empty(t, covered(assessment.Hold{}))
 }
 
+// A graver incident that holds the same thing has a hold of its own, with its
+// own release, in whatever order the two are told.
+func TestAGraverIncidentHasAHoldOfItsOwn(t *testing.T) {
+	p := *curriculum.Default()
+	p.Incidents.Severities = slices.Clone(p.Incidents.Severities)
+	p.Incidents.Severity("S2").Hold = curriculum.HoldUnit
+	g := groomOf(4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4, 4)
+	g.Incidents = []assessment.Incident{{Severity: "S2", Attribution: "apprentice", Skill: "CL4"}, {Severity: "S3", Attribution: "apprentice", Skill: "CL5"}}
+	for range 2 {
+		var found []string
+		for _, h := range assessment.Holds(&p, g, func(string) bool { return true }) {
+			found = append(found, h.Severity+" "+h.Unit)
+		}
+		assert.ElementsMatch(t, []string{"S2 CL", "S3 CL"}, found)
+		slices.Reverse(g.Incidents)
+	}
+}
+
 // Two incidents that hold the same thing make one hold; different ones make two.
 func TestHoldsAreNotDoubled(t *testing.T) {
 	p := curriculum.Default()
@@ -113,16 +133,16 @@ func TestBiteWhileFittingALoop(t *testing.T) {
 		a.SignOffs[id] = confirmed(day(3) - 2)
 		a.Permissions[id] = assessment.PermissionSet{Level: 5, Day: day(3) - 2}
 	}
-	progress := func() (g assessment.Progress) {
-		for _, s := range a.Standings(p, day(20)) {
+	progress := func(on int) (g assessment.Progress) {
+		for _, s := range a.Standings(p, day(on)) {
 			g.Add(p, &s)
 		}
 		return g
 	}
-	before := progress()
+	before := progress(20)
 	assert.Equal(t, 6, before.Signed)
 	a.Holds = holds
-	held := progress()
+	held := progress(20)
 	assert.Equal(t, 1, held.Signed)
 	assert.Equal(t, 5, held.Held)
 	assert.Equal(t, before.Required, held.Required)
@@ -155,6 +175,8 @@ func TestBiteWhileFittingALoop(t *testing.T) {
 	refused(assessment.Releaser{Person: "X", Redemonstrate: true, Reason: "r"}, three, "Someone other than the assessor")
 	refused(assessment.Releaser{Person: "Y", Reason: "r"}, three, "demonstrated again")
 	refused(assessment.Releaser{Person: "Y", Redemonstrate: true}, three, "Give the reason")
+	refused(assessment.Releaser{Person: "Y", Redemonstrate: true, Reason: " \n"}, three, "Give the reason")
+	refused(assessment.Releaser{Person: "Y", Redemonstrate: true, Reason: strings.Repeat("ä", assessment.MaxText+1)}, three, "The reason has 2001 characters; keep it to 2000.")
 	refused(second, append(two, on(24, "b", 4)), "On 1 different dog more")
 	assert.Len(t, assessment.RefuseRelease(p, h, append(two, on(17, "b", 4)), second), 2, "the same dog on the same day counts once")
 	assert.Len(t, assessment.RefuseRelease(p, h, append(three, on(25, "d", 3)), second), 2, "a fault begins the count again")
@@ -165,7 +187,9 @@ func TestBiteWhileFittingALoop(t *testing.T) {
 	h.Released = day(25)
 	refused(second, three, "already ended")
 	a.Holds = holds
-	assert.Equal(t, 6, progress().Signed, "earlier evidence was kept")
+	assert.Equal(t, 6, progress(25).Signed, "earlier evidence was kept")
+	assert.Equal(t, 1, progress(24).Signed, "the day before it was still held")
+	assert.Equal(t, 6, progress(2).Signed, "and before the bite it was not yet")
 }
 
 // The gravest incident is released by a head groomer only.
@@ -178,6 +202,7 @@ func TestReleaseAfterTheGravest(t *testing.T) {
 	assert.Contains(t, got[0], "Only a head groomer")
 	assert.Empty(t, assessment.RefuseRelease(p, h, nil, assessment.Releaser{Person: "H", HeadGroomer: true, Reason: "Investigated."}))
 	assert.Nil(t, assessment.ReleaseNeeds(p, &assessment.Hold{Severity: "S9"}, nil))
+	assert.Equal(t, []string{"The programme in use does not know severity S9, so nothing says what ends this hold."}, assessment.RefuseRelease(p, &assessment.Hold{Severity: "S9"}, nil, assessment.Releaser{HeadGroomer: true, Reason: "r"}))
 }
 
 // Three clean ones release a hold on one skill, and the same assessor may do it.

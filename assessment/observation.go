@@ -42,8 +42,8 @@ type Observation struct {
 type Verdict uint8
 
 const (
-	Clean    Verdict = iota // level 4 or above, and no harm by the apprentice
-	NotClean                // below level 4, or harm by the apprentice
+	Clean    Verdict = iota // level 4 or above, and no harm by the apprentice; a knowledge check that was passed
+	NotClean                // below level 4, or harm by the apprentice; a check that was not passed
 	Neutral                 // harm that was not the apprentice's: neither for nor against
 )
 
@@ -58,10 +58,20 @@ func VerdictOf(p *curriculum.Programme, o *Observation) Verdict {
 		}
 		return Neutral
 	}
-	if o.Level >= curriculum.CleanLevel {
+	if o.Source == Check && passed(p, o) || o.Level >= curriculum.CleanLevel {
 		return Clean
 	}
 	return NotClean
+}
+
+// passed reports whether a knowledge check reached the pass mark of its skill.
+func passed(p *curriculum.Programme, o *Observation) bool {
+	s := p.Skill(o.Skill)
+	if s == nil {
+		return false
+	}
+	rule := p.EvidenceRule(s.Evidence)
+	return rule != nil && rule.Percent > 0 && int(o.Percent) >= rule.Percent
 }
 
 // harmed reports whether an incident keeps the observation from counting,

@@ -24,8 +24,9 @@ type Permission struct {
 
 // permissionOf works out the ceiling: the highest level whose own needs and
 // those of all lower levels are met, further lowered by open holds and by
-// incidents that came back.
-func permissionOf(p *curriculum.Programme, e *Evidence, fold *fold, signed bool, holds []*Hold) Permission {
+// incidents that came back. A disputed skill without a policy in force is not
+// done at all, so only P1 is left of it.
+func permissionOf(p *curriculum.Programme, e *Evidence, fold *fold, signed bool, holds []*Hold, today Day) Permission {
 	perm := Permission{Set: e.Permission.Level, Ceiling: 1}
 	for i := range p.Permissions {
 		need := &p.Permissions[i]
@@ -33,6 +34,10 @@ func permissionOf(p *curriculum.Programme, e *Evidence, fold *fold, signed bool,
 			break
 		}
 		perm.Ceiling = need.Level
+	}
+	if fold.rule.Kind == curriculum.Gated && !e.policyInForce(fold.rule, today) && perm.Ceiling > 1 {
+		perm.Ceiling = 1
+		perm.Limited = "the salon's written policy, which is missing or out of date"
 	}
 	for _, h := range holds {
 		if s := p.Incidents.Severity(h.Severity); s != nil && s.PermissionMax > 0 && s.PermissionMax < perm.Ceiling {
@@ -56,7 +61,7 @@ func permissionOf(p *curriculum.Programme, e *Evidence, fold *fold, signed bool,
 func repeatedSince(p *curriculum.Programme, e *Evidence) Day {
 	var day Day
 	for _, r := range p.Incidents.Repeats {
-		if r.Effect != "permission_down" {
+		if r.Effect != curriculum.PermissionDown {
 			continue
 		}
 		var hits []*Observation // one for each dog and day: two assessors can tell of the same one

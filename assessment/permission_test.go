@@ -21,7 +21,8 @@ func levels(ls ...int8) []assessment.Observation {
 
 // The ceilings: P2 after one at L2, P3 after two at L3, P4 after three at L4 with
 // the newest clean, P5 only when signed. Common practice, no source; that L4 is
-// not "safe alone" follows the surgical scale the levels are modelled on.
+// not "safe alone" follows the surgical scale the levels are modelled on (Gofton
+// et al. 2012, doi 10.1097/ACM.0b013e3182677805).
 func TestPermissionCeilings(t *testing.T) {
 	for _, c := range []struct {
 		levels []int8

@@ -21,7 +21,8 @@ type Figures struct {
 	Least           float64 // no rule with this error needs fewer observations on average
 }
 
-// Efficiency is the share of the theoretical optimum, 0–1.
+// Efficiency is the share of the theoretical optimum, 0–1: the least observations
+// any rule with this error needs, over those that this one needs.
 func (f Figures) Efficiency() float64 { return f.Least / f.MeanCompetent }
 
 var figures sync.Map // curriculum.PointsRule → Figures
@@ -80,7 +81,8 @@ func CheckPoints(p *curriculum.Programme) []curriculum.Finding {
 }
 
 // ReadProgramme reads and checks a programme, including that each points rule
-// keeps the error it declares.
+// keeps the error it declares. The error is of type curriculum.Mistakes; file is
+// used in messages only.
 func ReadProgramme(file string, data []byte) (*curriculum.Programme, error) {
 	return curriculum.Read(file, data, CheckPoints)
 }

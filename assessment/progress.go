@@ -9,16 +9,16 @@ type Progress struct {
 	Signed    int // confirmed, current and not on hold
 	Held      int // signed, but on hold: not counted as signed
 	Eligible  int // complete, but not signed and confirmed: not counted either
-	Underway  int // practising, lapsed, or on hold before sign-off
+	Underway  int // practising, lapsed, or on hold without a sign-off that stands
 	NotBegun  int
 	Safety    int // safety-critical ones among the required
 	SafetyNow int // of those, signed
 }
 
-// Share is the signed part of the required skills.
+// Share is the signed part of the required skills, 0–1.
 func (g Progress) Share() Ratio { return Ratio{int64(g.Signed), int64(g.Required)} }
 
-// SafetyShare is the signed part of the safety-critical required skills.
+// SafetyShare is the signed part of the safety-critical required skills, 0–1.
 func (g Progress) SafetyShare() Ratio { return Ratio{int64(g.SafetyNow), int64(g.Safety)} }
 
 // Complete reports whether every required skill is signed.
@@ -33,7 +33,7 @@ func (g *Progress) Add(p *curriculum.Programme, s *Standing) {
 	switch {
 	case s.State == Signed:
 		g.Signed++
-	case s.State == OnHold && s.WasSigned():
+	case s.State == OnHold && s.WasSigned() && !s.Again:
 		g.Held++
 	case s.State == Eligible:
 		g.Eligible++
@@ -57,8 +57,10 @@ type Counted struct {
 	Coat, Size, Assessor string
 }
 
-// Completion lists what the whole programme still needs beyond its skills.
-// grooms are in order of day; only those with a whole-groom result count.
+// Completion lists what the whole programme needs, met or not: the signed skills,
+// and what is asked of the grooms. grooms are in order of day, then of entry, and
+// without those that were corrected or rated a second time; only those with a
+// whole-groom result count. openHolds is how many holds stand.
 func Completion(p *curriculum.Programme, g Progress, grooms []Counted, openHolds int) []Requirement {
 	var coats, sizes, assessors set
 	scored, lastMeet := 0, 0
@@ -78,7 +80,6 @@ func Completion(p *curriculum.Programme, g Progress, grooms []Counted, openHolds
 	c := p.Completion
 	last := requirement(NeedStreak, min(lastMeet, c.LastMeet), c.LastMeet)
 	last.Of = c.LastMeet
-	hold := Requirement{Need: NeedCleanSince, Have: openHolds, Met: openHolds == 0}
 	return []Requirement{
 		requirement(NeedPrerequisites, g.Signed, g.Required),
 		requirement(NeedCount, scored, c.Grooms),
@@ -86,6 +87,6 @@ func Completion(p *curriculum.Programme, g Progress, grooms []Counted, openHolds
 		requirement(NeedCoats, len(coats), c.Coats),
 		requirement(NeedSizes, len(sizes), c.Sizes),
 		requirement(NeedAssessors, len(assessors), c.Assessors),
-		hold,
+		{Need: NeedNoHolds, Have: openHolds, Missing: openHolds, Met: openHolds == 0},
 	}
 }

@@ -2,7 +2,8 @@ package assessment
 
 import "tablehand/curriculum"
 
-// Need names one kind of requirement.
+// Need names one kind of requirement. A sign-off keeps the numbers of what it
+// rested on, so a new kind goes to the end.
 type Need uint8
 
 const (
@@ -21,14 +22,15 @@ const (
 	NeedPolicy                    // written salon policy
 	NeedCleanSince                // clean observations since an incident
 	NeedDogs                      // on different dogs
+	NeedNoHolds                   // no open hold; Have and Missing count the open ones
 )
 
 // Requirement is one thing a sign-off (or a release) needs: what there is,
 // what is needed, and in words what would close the gap.
 type Requirement struct {
 	Need    Need
-	Have    int // for NeedNewest the age in days; −1 when there is nothing yet
-	Want    int
+	Have    int // for NeedNewest the age in days, −1 when there is nothing yet; for NeedCheck per cent
+	Want    int // for NeedWithin, NeedNewest and NeedNoHolds at most, otherwise at least
 	Of      int // for NeedStreak: the length of the window
 	Missing int // how many more of the same would close it
 	Met     bool
@@ -61,11 +63,11 @@ func requirements(s *Standing, f *fold, e *Evidence, today Day) []Requirement {
 	case curriculum.Simulations:
 		add(requirement(NeedSimulations, f.counting, rule.Count))
 	case curriculum.Gated:
-		r := requirement(NeedPolicy, 0, 1)
-		if e.PolicyDay > 0 && today <= e.PolicyDay.AddMonths(max(rule.RepeatMonths, 1)) {
-			r = requirement(NeedPolicy, 1, 1)
+		policy := 0
+		if e.policyInForce(rule, today) {
+			policy = 1
 		}
-		add(r)
+		add(requirement(NeedPolicy, policy, 1))
 		add(requirement(NeedCount, f.counting, rule.Count))
 	default:
 		if s.PointsRule != nil {

@@ -22,7 +22,7 @@ type Part struct {
 	Weight int64 // 1 or more
 	Top    int64 // highest possible rating, 1 or more
 	Rating int64 // 0 to Top
-	Must   int64 // rating that has to be reached; 0 when none
+	Must   int64 // rating that has to be reached, on the scale of Rating; 0 when none
 	Rated  bool  // false: not applicable or not seen; never counted as 0
 }
 
@@ -44,14 +44,16 @@ func (r Ratio) Float() float64 {
 	return float64(r.Num) / float64(r.Den)
 }
 
-// Truncated returns r·scale cut off after the given number of decimals. It is
+// Truncated returns r·scale cut off after the given number of decimals, or a dash
+// when there is no value. It is
 // cut, not rounded, so that a value just below a line is never printed as the
 // line: 3.496 prints as 3.49, not as 3.50.
 func (r Ratio) Truncated(scale int64, decimals int) string {
 	return r.decimal(scale, decimals, 0)
 }
 
-// Rounded returns r·scale rounded half up to the given number of decimals.
+// Rounded returns r·scale rounded to the given number of decimals, halves away
+// from zero. It is for display; where a line decides, Truncated shows it.
 func (r Ratio) Rounded(scale int64, decimals int) string {
 	return r.decimal(scale, decimals, 1)
 }
@@ -69,7 +71,9 @@ func (r Ratio) decimal(scale int64, decimals int, half int64) string {
 	if n < 0 {
 		n, sign = -n, "−"
 	}
-	n = (2*n*scale*unit + half*r.Den) / (2 * r.Den)
+	if n = (2*n*scale*unit + half*r.Den) / (2 * r.Den); n == 0 {
+		sign = "" // nothing is not less than nothing
+	}
 	if decimals == 0 {
 		return fmt.Sprintf("%s%d", sign, n)
 	}

@@ -115,6 +115,8 @@ func TestRatioWithoutAValue(t *testing.T) {
 	assert.InDelta(t, 3.51, assessment.Ratio{Num: 351, Den: 100}.Float(), 1e-12)
 	minus := assessment.Ratio{Num: -7, Den: 2}
 	assert.Equal(t, "−3.5", minus.Truncated(1, 1))
+	tiny, half := assessment.Ratio{Num: -1, Den: 1000}, assessment.Ratio{Num: -1, Den: 20}
+	assert.Equal(t, []string{"0.0", "−0.1"}, []string{tiny.Truncated(1, 1), half.Rounded(1, 1)})
 	assert.Equal(t, assessment.Ratio{Num: -1, Den: 2}, assessment.Ratio{Num: -50, Den: 100}.Lowest())
 }
 

@@ -58,8 +58,13 @@ type SignOff struct {
 	Version    int
 	Decision   Decision
 	DecidedBy  string
-	Decided    Day
-	Reason     string
+	Decided    Day    // zero while it waits
+	Reason     string // why it was decided so
+}
+
+// waitsOn reports whether the sign-off was proposed and undecided on a day.
+func (so *SignOff) waitsOn(day Day) bool {
+	return so.Proposed <= day && (so.Decision == Awaiting || so.Decided > day)
 }
 
 // RefuseProposal returns why this person may not propose the sign-off now, or
@@ -84,7 +89,8 @@ func RefuseProposal(s *Standing, person string, role Role, apprentice string) st
 
 // RefuseDecision returns why this person may not confirm or decline the
 // sign-off, or nothing. standing is the one of today: a skill that is no longer
-// eligible can be declined, but not confirmed.
+// eligible can be declined, but not confirmed. Whether a reason is given is asked
+// where it is entered.
 func RefuseDecision(so *SignOff, s *Standing, person string, role Role, confirm bool) string {
 	switch {
 	case so.Decision != Awaiting:

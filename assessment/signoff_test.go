@@ -106,7 +106,9 @@ func TestRareEventsAreRepeated(t *testing.T) {
 	e := &assessment.Evidence{Skill: p.Skill("CW5"), Observations: []assessment.Observation{rehearsal(firstDay), rehearsal(firstDay)}, SignOffs: confirmed(firstDay + 5)}
 	year := firstDay.AddMonths(12)
 	assert.Equal(t, assessment.Signed, assessment.Stand(p, e, year).State)
-	assert.Equal(t, assessment.Lapsed, assessment.Stand(p, e, year+1).State)
+	lapsed := assessment.Stand(p, e, year+1)
+	assert.Equal(t, assessment.Lapsed, lapsed.State)
+	assert.Equal(t, "The sign-off lapsed because it was not renewed in time. The evidence begins again.", lapsed.Sentence())
 	e.Observations = append(e.Observations, rehearsal(firstDay+100))
 	assert.Equal(t, assessment.Signed, assessment.Stand(p, e, year+100).State)
 	assert.Equal(t, assessment.Lapsed, assessment.Stand(p, e, year+101).State)

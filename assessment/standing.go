@@ -37,6 +37,33 @@ type Evidence struct {
 	// PolicyDay is the day of the salon's written policy that allows a gated
 	// skill; zero when there is none.
 	PolicyDay Day
+	Incidents []Event // of the apprentice, under any skill; in order of day
+}
+
+// until is the evidence as it was on a day. What is dated later is left out of
+// the explanation too: a reader who asks how a skill stood on a day expects the
+// list of that day, not later rows with a reason. What was entered later for an
+// earlier day is there, and so is what a correction says.
+func (e *Evidence) until(day Day) Evidence {
+	then := *e
+	n := len(e.Observations)
+	for n > 0 && e.Observations[n-1].Day > day { // they are in order
+		n--
+	}
+	then.Observations = e.Observations[:n]
+	if e.Permission.Day > day { // the one before is not known here, and a lower one is the safe reading
+		then.Permission = PermissionSet{}
+	}
+	if e.PolicyDay > day {
+		then.PolicyDay = 0
+	}
+	return then
+}
+
+// policyInForce reports whether the salon's written policy allows a gated skill
+// on a day. A rule that asks for no renewal keeps a policy for good.
+func (e *Evidence) policyInForce(rule *curriculum.EvidenceRule, day Day) bool {
+	return e.PolicyDay > 0 && (rule.RepeatMonths == 0 || day <= e.PolicyDay.AddMonths(rule.RepeatMonths))
 }
 
 // Standing is the computed state of one skill on one day, with everything it
@@ -54,13 +81,14 @@ type Standing struct {
 	SignOff      *SignOff // the one that stands, or the last that lapsed
 	Awaiting     *SignOff // proposed and not yet decided
 
-	Seen         int  // formal observations since the start or the last lapse
+	Seen         int  // observations judged since the start or the last lapse: formal ones, and faults told in the logbook
 	Clean        int  // how many of them were clean
 	LastSeen     Day  // newest formal observation
 	CurrentUntil Day  // last day on which the evidence or sign-off is current
 	Due          bool // signed, and past CurrentUntil: to be seen again soon
 	Again        bool // the sign-off lapsed; the points began again from 0
 	Review       Review
+	Repeats      []Repeat // incidents that came back, under this skill among others
 }
 
 // Points is where the points rule stands.
@@ -76,7 +104,8 @@ type Used struct {
 	Counted     bool
 	Why         Exclusion // why not counted
 	Verdict     Verdict
-	Score       int // points after it
+	Score       int  // points after it
+	Judged      bool // taken into the points, even where the score could not move; false once a lapse has begun them again
 }
 
 // Exclusion is a reason why an observation does not count.
@@ -93,6 +122,7 @@ const (
 	BeforeLapse
 	WrongKind
 	BelowPass
+	TooOld
 )
 
 // Review is a reason to sit down together; it changes no state by itself.
@@ -106,6 +136,9 @@ const (
 	// MonitorAlarm: faults after sign-off came closer together than a
 	// competent groomer's would.
 	MonitorAlarm
+	// IncidentsRepeated: incidents came back as a repeat rule of the programme
+	// describes. Told when nothing above is; Repeats has the particulars.
+	IncidentsRepeated
 )
 
 // Stand works out the standing of a skill on a day. It is a pure function: the
@@ -120,6 +153,8 @@ func Explain(p *curriculum.Programme, e *Evidence, today Day) Standing {
 }
 
 func stand(p *curriculum.Programme, e *Evidence, today Day, explain bool) Standing {
+	then := e.until(today)
+	e = &then
 	s := Standing{Skill: e.Skill, Rule: p.EvidenceRule(e.Skill.Evidence)}
 	if e.Skill.Points != "" {
 		s.PointsRule = p.PointsRule(e.Skill.Points)
@@ -131,24 +166,27 @@ func stand(p *curriculum.Programme, e *Evidence, today Day, explain bool) Standi
 	s.Points = Points{Score: f.score, Judged: f.judged, Reached: f.reached}
 	s.SignOff, s.Again = f.signOff, f.signOff != nil && !f.signed
 	for i := range e.Holds {
-		if h := &e.Holds[i]; h.Open() && h.Covers(p, e.Skill) {
+		if h := &e.Holds[i]; h.OpenOn(today) && h.Covers(p, e.Skill) {
 			s.Holds = append(s.Holds, h)
 		}
 	}
 	for i := range e.SignOffs {
-		if e.SignOffs[i].Decision == Awaiting {
+		if e.SignOffs[i].waitsOn(today) {
 			s.Awaiting = &e.SignOffs[i]
 		}
 	}
 	s.Requirements = requirements(&s, f, e, today)
 	s.State = f.state(&s, e)
-	s.Permission = permissionOf(p, e, f, f.signed && len(s.Holds) == 0, s.Holds)
+	s.Permission = permissionOf(p, e, f, f.signed && len(s.Holds) == 0, s.Holds, today)
 	s.setCurrency(p, f, today)
+	s.Repeats = repeats(p, e, today)
 	switch {
 	case f.signed && f.alarm:
 		s.Review = MonitorAlarm
 	case !f.signed && s.PointsRule != nil && f.judged >= s.PointsRule.Within && (f.reached == 0 || f.reached > s.PointsRule.Within):
 		s.Review = ObservationsUsedUp
+	case len(s.Repeats) > 0:
+		s.Review = IncidentsRepeated
 	}
 	return s
 }

@@ -40,11 +40,13 @@ func (r Requirement) Name() string {
 		return "Clean observations since the incident"
 	case NeedDogs:
 		return "Different dogs since the incident"
+	case NeedNoHolds:
+		return "Open holds"
 	}
 	return ""
 }
 
-// Found is what there is, as words: "5", "none yet", "WO, SI".
+// Found is what there is, as words: "5", "none yet", "yes".
 func (r Requirement) Found() string {
 	switch {
 	case r.Need == NeedNewest && r.Have < 0:
@@ -53,6 +55,8 @@ func (r Requirement) Found() string {
 		return "no"
 	case r.Need == NeedPolicy:
 		return "yes"
+	case r.Need == NeedNoHolds && r.Have == 0:
+		return "none"
 	}
 	return signed(r.Have)
 }
@@ -68,6 +72,8 @@ func (r Requirement) Wanted() string {
 		return fmt.Sprintf("%d of %d", r.Want, r.Of)
 	case NeedPolicy:
 		return "yes"
+	case NeedNoHolds:
+		return "none"
 	}
 	return signed(r.Want)
 }
@@ -111,6 +117,8 @@ func (r Requirement) Closing() string {
 		return fmt.Sprintf("%s more since the incident, without a fault between.", plural(r.Missing, "clean observation"))
 	case NeedDogs:
 		return fmt.Sprintf("On %s more.", plural(r.Missing, "different dog"))
+	case NeedNoHolds:
+		return fmt.Sprintf("%s to be released.", plural(r.Missing, "hold"))
 	}
 	return ""
 }
@@ -152,6 +160,7 @@ func (x Exclusion) Words() string {
 		BeforeLapse:        "before the sign-off lapsed",
 		WrongKind:          "not the kind of evidence this skill asks for",
 		BelowPass:          "below the pass mark",
+		TooOld:             "too old; it had to be renewed",
 	}[x]
 }
 
@@ -161,7 +170,27 @@ func (r Review) Words() string {
 		NoReview:           "",
 		ObservationsUsedUp: "The declared number of observations has passed without reaching the points. Review the plan together before going on.",
 		MonitorAlarm:       "Since sign-off, faults have come closer together than a competent groomer's would. Review it together; nothing is withdrawn by itself.",
+		IncidentsRepeated:  "The same sort of incident has come back within a short time. Look for the cause together; no standing and no permission changes by itself.",
 	}[r]
+}
+
+// Words says what came back, how often and in what time.
+func (r Repeat) Words() string {
+	return fmt.Sprintf("%s of severity %s (%s) within %s, the last on %s. Look for the cause together; no standing and no permission changes by itself.",
+		plural(r.Count, "incident"), r.Severity, r.What, plural(r.Days, "day"), r.Last.Words())
+}
+
+// ReviewWords tells every reason to sit down together; empty when there is
+// none.
+func (s *Standing) ReviewWords() string {
+	var out []string
+	if s.Review != NoReview && s.Review != IncidentsRepeated {
+		out = append(out, s.Review.Words())
+	}
+	for _, r := range s.Repeats {
+		out = append(out, r.Words())
+	}
+	return strings.Join(out, " ")
 }
 
 // Sentence says the standing in one sentence.
@@ -180,6 +209,9 @@ func (s *Standing) Sentence() string {
 		}
 		return "Eligible: a named person may now propose sign-off, and a different person confirms it."
 	case Lapsed:
+		if s.Rule != nil && s.Rule.RepeatMonths > 0 {
+			return "The sign-off lapsed because it was not renewed in time. The evidence begins again."
+		}
 		return "The sign-off lapsed because the skill was not used for too long. The evidence begins again."
 	case NotStarted:
 		return "Nothing has been seen yet."

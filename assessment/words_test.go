@@ -26,7 +26,7 @@ func TestEachWordIsThere(t *testing.T) {
 	}
 	once(states...)
 	assert.Equal(t, []string{"Not started", "Practising", "Eligible", "Signed", "On hold", "Lapsed"}, states)
-	for n := assessment.NeedPoints; n <= assessment.NeedDogs; n++ {
+	for n := assessment.NeedPoints; n <= assessment.NeedNoHolds; n++ {
 		open := assessment.Requirement{Need: n, Have: 1, Want: 3, Missing: 2, Of: 3}
 		needs = append(needs, open.Name())
 		assert.NotEmpty(t, open.Closing(), open.Name())
@@ -35,7 +35,7 @@ func TestEachWordIsThere(t *testing.T) {
 		assert.Empty(t, open.Closing(), "a met requirement asks for nothing")
 	}
 	once(needs...)
-	for x := assessment.BelowLevel; x <= assessment.BelowPass; x++ {
+	for x := assessment.BelowLevel; x <= assessment.TooOld; x++ {
 		reasons = append(reasons, x.Words())
 	}
 	once(reasons...)
@@ -44,7 +44,7 @@ func TestEachWordIsThere(t *testing.T) {
 	once(assessment.Clean.String(), assessment.NotClean.String(), assessment.Neutral.String())
 	once(assessment.Meets.String(), assessment.NotYet.String(), assessment.Incomplete.String())
 	once(assessment.Awaiting.String(), assessment.Confirmed.String(), assessment.Declined.String())
-	once(assessment.ObservationsUsedUp.Words(), assessment.MonitorAlarm.Words())
+	once(assessment.ObservationsUsedUp.Words(), assessment.MonitorAlarm.Words(), assessment.IncidentsRepeated.Words())
 	assert.Empty(t, assessment.NoReview.Words())
 }
 
@@ -109,6 +109,8 @@ func TestFoundAndWanted(t *testing.T) {
 		{assessment.Requirement{Need: assessment.NeedNewest, Have: -1, Want: 60}, "none yet", "at most 60"},
 		{assessment.Requirement{Need: assessment.NeedNewest, Have: 9, Want: 60}, "9", "at most 60"},
 		{assessment.Requirement{Need: assessment.NeedPolicy, Have: 1, Want: 1}, "yes", "yes"},
+		{assessment.Requirement{Need: assessment.NeedNoHolds, Have: 2}, "2", "none"},
+		{assessment.Requirement{Need: assessment.NeedNoHolds}, "none", "none"},
 	} {
 		assert.Equal(t, c.found, c.r.Found())
 		assert.Equal(t, c.wanted, c.r.Wanted())

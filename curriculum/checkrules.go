@@ -10,10 +10,7 @@ const longestStreak = 64
 
 func (p *page) checkEvidence(pr *Programme) {
 	p.ids("evidence_rules", len(pr.Evidence), func(i int) string { return pr.Evidence[i].ID })
-	coats := map[string]bool{}
-	for _, c := range pr.Vocabulary.Coats {
-		coats[pr.Vocabulary.CoatClass(c.ID)] = true
-	}
+	coats := coatClasses(pr)
 	for i := range pr.Evidence {
 		r := &pr.Evidence[i]
 		at := fmt.Sprintf("evidence_rules[%d]", i)
@@ -39,8 +36,8 @@ func (p *page) checkEvidence(pr *Programme) {
 				p.at(at+"."+n.key, "%s is %d", "Use 0 or leave it out when it is not asked for.", n.key, n.value)
 			}
 		}
-		if r.Coats > len(coats) && len(coats) > 0 {
-			impossible("coats", "it asks for %d coat classes, but only %d are told apart", "Lower it, or add coat classes.", r.Coats, len(coats))
+		if r.Coats > coats && coats > 0 {
+			impossible("coats", "it asks for %d coat classes, but only %d are told apart", "Lower it, or add coat classes.", r.Coats, coats)
 		}
 		if r.Sizes > len(pr.Vocabulary.Sizes) && len(pr.Vocabulary.Sizes) > 0 {
 			impossible("sizes", "it asks for %d size bands, but there are only %d", "Lower it, or add size bands.", r.Sizes, len(pr.Vocabulary.Sizes))
@@ -66,6 +63,15 @@ func (p *page) checkEvidence(pr *Programme) {
 			p.at(at+".percent", "rule %s has a pass mark of %d", "Give a pass mark between 1 and 100 per cent.", r.ID, r.Percent)
 		}
 	}
+}
+
+// coatClasses counts the coat classes that an evidence rule tells apart.
+func coatClasses(pr *Programme) int {
+	classes := map[string]bool{}
+	for _, c := range pr.Vocabulary.Coats {
+		classes[pr.Vocabulary.CoatClass(c.ID)] = true
+	}
+	return len(classes)
 }
 
 func (p *page) checkPoints(pr *Programme) {
@@ -182,11 +188,14 @@ func (p *page) checkIncidents(pr *Programme) {
 		if !p.unreadIn(at) && (r.Count < 2 || r.Days < 1) {
 			p.at(at+".count", "this rule acts on count %d within %d days", "Count at least 2 incidents in at least 1 day.", r.Count, r.Days)
 		}
-		if r.Same != "skill" && r.Same != "kind" {
+		if r.Same != SameSkill && r.Same != SameKind {
 			p.at(at+".same", "unknown word %q", "Use skill or kind.", r.Same)
 		}
-		if r.Effect != "permission_down" && r.Effect != "review" {
+		switch {
+		case r.Effect != PermissionDown && r.Effect != Review:
 			p.at(at+".effect", "unknown effect %q", "Use permission_down or review.", r.Effect)
+		case r.Effect == PermissionDown && r.Same == SameKind:
+			p.at(at+".same", "a permission belongs to one skill, but this rule counts one kind of incident under any skill", "Use same: skill, or effect: review.")
 		}
 	}
 }
@@ -195,6 +204,9 @@ func (p *page) checkCompletion(pr *Programme) {
 	c := pr.Completion
 	if c.LastMeet > c.Grooms && !p.unread["completion.grooms"] {
 		p.at("completion.last_meet", "the last %d grooms must meet the standard, but only %d are asked for", "Raise grooms, or lower this.", c.LastMeet, c.Grooms)
+	}
+	if told := coatClasses(pr); c.Coats > told && told > 0 {
+		p.at("completion.coats", "%d coat classes are asked for, but only %d are told apart", "Lower it, or add coat classes.", c.Coats, told)
 	}
 	if c.Sizes > len(pr.Vocabulary.Sizes) && len(pr.Vocabulary.Sizes) > 0 {
 		p.at("completion.sizes", "%d size bands are asked for, but there are only %d", "Lower it, or add size bands.", c.Sizes, len(pr.Vocabulary.Sizes))

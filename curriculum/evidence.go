@@ -29,8 +29,11 @@ type EvidenceRule struct {
 	// NewestWithinDays is the age in days, on the day of the decision, that
 	// the newest counting observation may have.
 	NewestWithinDays int `yaml:"newest_within_days"`
-	Percent          int `yaml:"percent"`       // pass mark of a knowledge check, 0–100
-	RepeatMonths     int `yaml:"repeat_months"` // after this the evidence must be renewed
+	Percent          int `yaml:"percent"` // pass mark of a knowledge check, 1–100
+	// RepeatMonths is how many calendar months after the newest counting
+	// evidence all of it has to be renewed; a sign-off lapses then. For a gated
+	// skill it is also how long a written policy is good for.
+	RepeatMonths int `yaml:"repeat_months"`
 }
 
 // Streak asks for Need clean among the last Of formal observations.

@@ -105,6 +105,8 @@ var brokenFiles = []broken{
 	{"no_evidence_rules", []string{"evidence_rules:\n  - id: safe\n    name: Safety skill\n    kind: observations\n    count: 5\n    level: 4\n    coats: 3\n    sizes: 2\n    assessors: 2\n    streak: {need: 3, of: 3}\n    newest_within_days: 60\n  - id: quiz\n    name: Knowledge check\n    kind: knowledge\n    count: 1\n    percent: 80\n", "evidence_rules: []\n"}, []string{"[]"}},
 	{"incidents", []string{"holds_for: [apprentice]", "holds_for: [aprentice]", "hold: skill", "hold: room", "permission_max: 3", "permission_max: 6", "resets_for: [apprentice]", "resets_for: [nobody]", "severity: S0, count: 3, days: 30, same: kind, effect: review", "severity: S5, count: 1, days: 30, same: dog, effect: sacked"},
 		[]string{"room", "aprentice", "6\n", "nobody", "S5", "1,", "dog", "sacked"}},
+	{"repeats", []string{"same: kind, effect: review}", "same: kind, effect: permission_down}"}, []string{"kind, effect: permission_down"}},
+	{"completion_coats", []string{"last_meet: 5, coats: 3", "last_meet: 5, coats: 4"}, []string{"4"}},
 	{"completion", []string{"last_meet: 5, coats: 3, sizes: 2", "last_meet: 50, coats: 3, sizes: 9"}, []string{"50", "9"}},
 	{"many", []string{"version: 1", "version: one", "counts_as: WO", "counts_as: SILK", "alarm: 12", "alarm: twelve", "percent: 80", "percent: 0", "must_meet: 4", "must_meet: 9", "title: Bathing", "titel: Bathing", "needs: [BA2]", "needs: [BA3]", "        evidence: safe\n        points: points", "        evidence: save\n        points: points"},
 		[]string{"one", "SILK", "twelve", "0\n", "9\n", "titel", "save", "BA3"}},

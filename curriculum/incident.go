@@ -46,13 +46,21 @@ type ReleaseRule struct {
 	NamedPerson    bool `yaml:"named_person"`    // only a head groomer, with a reason
 }
 
+// What a repeat rule takes together, and what it does.
+const (
+	SameSkill      = "skill"           // incidents under one skill, of any kind
+	SameKind       = "kind"            // incidents of one kind, under any skill
+	PermissionDown = "permission_down" // the permission falls by one level until a person sets it again
+	Review         = "review"          // people are asked to sit down together; nothing else changes
+)
+
 // RepeatRule acts on incidents that come back.
 type RepeatRule struct {
-	Severity string `yaml:"severity"`
-	Count    int    `yaml:"count"`
-	Days     int    `yaml:"days"`
-	Same     string `yaml:"same"`   // "skill" or "kind"
-	Effect   string `yaml:"effect"` // "permission_down" or "review"
+	Severity string `yaml:"severity"` // id of a severity; only incidents of exactly this one are counted
+	Count    int    `yaml:"count"`    // 2 or more
+	Days     int    `yaml:"days"`     // from the first of them to the last, at most; 1 or more
+	Same     string `yaml:"same"`     // SameSkill or SameKind; a permission falls for SameSkill only
+	Effect   string `yaml:"effect"`   // PermissionDown or Review
 }
 
 // Severity returns the grade with this id, or nil.

@@ -60,7 +60,10 @@ type Skill struct {
 // IsSafetyCritical reports whether a slip in this skill can hurt.
 func (s *Skill) IsSafetyCritical() bool { return s.SafetyCritical != "" }
 
-// Level describes one step of the five-step scale of independence (L1–L5).
+// Level describes one step of the five-step scale of independence (L1–L5). It is
+// modelled on a scale for surgeons in training: Gofton et al. 2012, doi
+// 10.1097/ACM.0b013e3182677805. What was seen once (a level) and what is trusted
+// next (a permission) are kept apart.
 type Level struct {
 	Level   int    `yaml:"level"`
 	Name    string `yaml:"name"`
@@ -87,7 +90,8 @@ type Currency struct {
 }
 
 // Monitor is the review trigger that runs on a skill after sign-off: each
-// fault adds Fault, each clean observation takes 1 away, never below 0.
+// fault adds Fault, each clean observation takes 1 away, never below 0. Both are
+// 1 or more. See assessment/sequence for how often it calls.
 type Monitor struct {
 	Fault int `yaml:"fault"`
 	Alarm int `yaml:"alarm"` // a review is asked for at this score
