@@ -238,7 +238,7 @@ func (wb *workbook) completion(p *page) error {
 		for j := range a.Completion {
 			r := &a.Completion[j]
 			short := any(r.Missing)
-			if r.Need == assessment.NeedCleanSince {
+			if r.Need == assessment.NeedNoHolds {
 				short = nil // a hold is released, not made up for
 			}
 			if err := p.add(text(wb.labels[a.Key]+": "+completionName(r)), r.Have, r.Want, short, yesNo(r.Met)); err != nil {
@@ -265,7 +265,7 @@ func completionName(r *assessment.Requirement) string {
 		return "size bands among them"
 	case assessment.NeedAssessors:
 		return "assessors among them"
-	case assessment.NeedCleanSince:
+	case assessment.NeedNoHolds:
 		return "open holds, none allowed"
 	}
 	return r.Name()

@@ -14,9 +14,6 @@ import (
 	"tablehand/server/web"
 )
 
-// maxIncidents is how many incidents one groom's form takes.
-const maxIncidents = 5
-
 // readGroom reads a draft's form as a groom. Values that cannot be read are
 // told as problems and left empty; nothing is guessed.
 func readGroom(p *curriculum.Programme, form url.Values, assessor string) (assessment.Groom, []assessment.Problem) {
@@ -50,7 +47,7 @@ func readGroom(p *curriculum.Programme, form url.Values, assessor string) (asses
 			}
 		}
 	}
-	for i := range maxIncidents {
+	for i := range assessment.MaxIncidents {
 		at := func(name string) string { return fmt.Sprintf("incident.%d.%s", i, name) }
 		in := assessment.Incident{Kind: f.text(at("kind")), Severity: f.text(at("severity")), Attribution: f.text(at("attribution")), Skill: f.text(at("skill")),
 			SelfReported: form.Get(at("reported")) != "", Note: f.text(at("note"))}
@@ -225,7 +222,7 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 		page.Criteria = append(page.Criteria, r.draftCriterion(i, form))
 	}
 	page.Incidents = r.draftIncidents(form)
-	page.MoreAllowed = len(page.Incidents) < maxIncidents
+	page.MoreAllowed = len(page.Incidents) < assessment.MaxIncidents
 	g, _ := readGroom(r.prog, form, r.scope.Key)
 	page.SoFar = r.soFar(&g)
 	return page
@@ -298,7 +295,7 @@ func mustWords(c *curriculum.Criterion) string {
 func (r *request) draftIncidents(form url.Values) []web.DraftIncident {
 	ip := &r.prog.Incidents
 	var out []web.DraftIncident
-	for i := range maxIncidents {
+	for i := range assessment.MaxIncidents {
 		d := web.NewDraftIncident(i)
 		for _, k := range ip.Kinds {
 			d.Kind.Choices = append(d.Kind.Choices, web.Choice{Value: k.ID, Label: k.Name})

@@ -40,7 +40,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 		page.ProposeNote = why
 	}
 	if s.Review != assessment.NoReview {
-		page.Monitor = s.Review.Words()
+		page.Monitor = s.ReviewWords()
 	}
 	for _, so := range a.SignOffs[s.Skill.ID] {
 		page.SignOffs = append(page.SignOffs, web.SignOffLine{Day: so.Proposed.Words(), What: "Proposed", By: names[so.ProposedBy], URL: "/signoffs/" + so.Key})
@@ -73,27 +73,35 @@ func (r *request) pointsPath(s *assessment.Standing, names map[string]string) *w
 	var points []web.ChartPoint
 	before := 0
 	for _, u := range s.Used {
-		if u.Observation.Source != assessment.Formal && u.Observation.Source != assessment.Logbook || u.Score == before && u.Verdict != assessment.Clean {
-			continue
-		}
-		if u.Why == assessment.SameDogSameDay || u.Verdict == assessment.Neutral || u.Why == assessment.BeforeLapse {
-			before = u.Score
+		if !u.Judged {
 			continue
 		}
 		o := u.Observation
-		row := web.PointsRow{N: len(p.Rows) + 1, Day: o.Day.Words(), Dog: o.Dog, Outcome: u.Verdict.String(), Points: u.Score, Assessor: names[o.Assessor], Supervised: levelWord(int(o.Level))}
-		if row.Change = fmt.Sprintf("%+d", u.Score-before); u.Score < before {
-			row.Change = fmt.Sprintf("−%d", before-u.Score)
+		row := web.PointsRow{N: len(p.Rows) + 1, Day: o.Day.Words(), Dog: orElse(o.Dog, o.Source.String()), Outcome: u.Verdict.String(), Points: u.Score,
+			Change: signed(u.Score - before), Assessor: names[o.Assessor], Supervised: levelWord(int(o.Level))}
+		switch {
+		case u.Verdict == assessment.Clean && u.Score == before:
+			row.Note = fmt.Sprintf("stays at the %d needed", rule.EligibleAt)
+		case u.Verdict == assessment.NotClean && u.Score == rule.NeverBelow && before-u.Score < rule.FaultCosts:
+			row.Note = "the debt stops at " + signed(rule.NeverBelow)
 		}
 		if o.Groom != "" {
 			row.URL = "/grooms/signed/" + o.Groom
 		}
 		before = u.Score
 		p.Rows = append(p.Rows, row)
-		points = append(points, web.ChartPoint{Points: u.Score, Clean: u.Verdict == assessment.Clean, Label: o.Day.Words() + ", " + o.Dog})
+		points = append(points, web.ChartPoint{Points: u.Score, Clean: u.Verdict == assessment.Clean, Label: o.Day.Words() + ", " + row.Dog})
 	}
 	p.Chart = web.ChartPoints(points, rule.EligibleAt, rule.NeverBelow)
 	return p
+}
+
+// signed is a whole number with its sign, with a true minus.
+func signed(n int) string {
+	if n < 0 {
+		return fmt.Sprintf("−%d", -n)
+	}
+	return fmt.Sprintf("+%d", n)
 }
 
 // skill shows one skill across all apprentices, with the standard.

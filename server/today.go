@@ -120,7 +120,7 @@ func (r *request) standingsToday(page *web.Today, people []store.Person) error {
 			case s.Due || s.State == assessment.Lapsed || s.Review != assessment.NoReview:
 				item.Action = "Look at it"
 				if s.Review != assessment.NoReview {
-					item.Detail = s.Review.Words()
+					item.Detail = s.ReviewWords()
 				}
 				page.Fading = append(page.Fading, item)
 			}

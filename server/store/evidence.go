@@ -109,6 +109,9 @@ func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, skills [
 	if err := s.collectObservations(db, sc, people, grooms, skills, where, arg, book); err != nil {
 		return book, err
 	}
+	if err := collectIncidents(db, where, arg, book.of); err != nil {
+		return book, err
+	}
 	if err := s.collectHolds(db, people, grooms, where, arg, book.of); err != nil {
 		return book, err
 	}
@@ -143,6 +146,29 @@ func (s *Store) collectObservations(db *gorm.DB, sc Scope, people map[int64]Pers
 	})
 	put()
 	return err
+}
+
+// collectIncidents reads the incidents in order of day, without those of
+// corrected grooms. What was written about them stays in the database.
+func collectIncidents(db *gorm.DB, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
+	rows, err := db.Raw(`SELECT i.apprentice_id, i.day, i.kind, i.severity, i.attribution, i.skill, i.self_reported, groom.key, groom.dog
+		FROM (SELECT * FROM incident WHERE `+where+`) i JOIN groom ON groom.id = i.groom_id
+		WHERE i.groom_id NOT IN (SELECT supersedes_id FROM groom WHERE supersedes_id IS NOT NULL) ORDER BY i.day, i.id`, arg).Rows()
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var apprentice, day int64
+		var e assessment.Event
+		if err := rows.Scan(&apprentice, &day, &e.Kind, &e.Severity, &e.Attribution, &e.Skill, &e.SelfReported, &e.Groom, &e.Dog); err != nil {
+			return err
+		}
+		e.Day = assessment.Day(day)
+		a := of(apprentice)
+		a.Incidents = append(a.Incidents, e)
+	}
+	return rows.Err()
 }
 
 func (s *Store) collectHolds(db *gorm.DB, people map[int64]Person, grooms map[int64]string, where string, arg any, of func(int64) *assessment.Apprenticeship) error {

@@ -145,3 +145,27 @@ func TestGraveHoldsAskForMore(t *testing.T) {
 	_, err = h.Release(h.ctx, h.runa, all[0].Key, false, "Looked into with the vet.", "")
 	assert.NoError(t, err)
 }
+
+// A near miss that keeps coming back asks for a talk, and for nothing else.
+func TestNearMissesReachTheStanding(t *testing.T) {
+	h := newHouse(t)
+	var keys []string
+	for range 3 {
+		keys = append(keys, h.harm(h.ines, h.pia, "HR2", "S0"))
+		h.clock.days(1)
+	}
+	assert.Equal(t, assessment.IncidentsRepeated, h.standing(h.pia, "HR2").Review)
+	a, err := h.Evidence(h.ctx, h.runa, h.pia.Key)
+	require.NoError(t, err)
+	require.Len(t, a.Incidents, 3)
+	assert.Equal(t, keys[0], a.Incidents[0].Groom)
+	assert.Equal(t, h.today()-3, a.Incidents[0].Day)
+
+	again := h.groom(h.ines, h.pia)
+	again.Supersedes, again.Because = keys[1], "No near miss after all."
+	h.sign(h.ines, again)
+	assert.Equal(t, assessment.NoReview, h.standing(h.pia, "HR2").Review, "a corrected one is gone")
+	a, err = h.Evidence(h.ctx, h.runa, h.joss.Key)
+	require.NoError(t, err)
+	assert.Empty(t, a.Incidents, "nobody else's")
+}
