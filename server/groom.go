@@ -252,15 +252,15 @@ func (r *request) draftConflict(d store.Draft, mine url.Values, action string) e
 }
 
 // readBackPage is exactly what is about to be signed.
-func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, store.Signing, error) {
+func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	ctx := r.Request.Context()
-	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	in := r.signing(d)
+	g := in.Groom
 	page := web.GroomReadBack{Shell: r.shell("Read back before signing", "/grooms"), Dog: g.Dog}
 	who, err := r.srv.Store.Apprentice(ctx, r.scope, g.Apprentice)
 	if err != nil {
-		return page, store.Signing{}, err
+		return page, err
 	}
-	in := store.Signing{Draft: d.Key, Version: d.Version, Groom: g, Digest: store.Digest(r.prog, &g)}
 	edit := "/grooms/drafts/" + d.Key
 	view := r.groomView(r.prog, &g, edit)
 	page.Apprentice, page.About, page.Brief, page.Prep, page.Feedback = who.Name, view.About, view.Brief, view.Prep, view.Feedback
@@ -274,15 +274,15 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, store.Signing,
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
 	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
 	if err != nil {
-		return page, in, err
+		return page, err
 	}
 	page.Effects = r.effects(a, &g, who.Key)
-	return page, in, nil
+	return page, nil
 }
 
 // ready wraps the two last steps of marking: a draft that was signed leads to
 // its receipt, one with problems back to the form.
-func ready(next func(*request, web.GroomReadBack, store.Signing) error) handler {
+func ready(next func(*request, store.Draft) error) handler {
 	return func(r *request) error {
 		d, err := r.srv.Store.Draft(r.Request.Context(), r.scope, r.Param("draft"))
 		if r.signedAlready(err) {
@@ -294,26 +294,39 @@ func ready(next func(*request, web.GroomReadBack, store.Signing) error) handler 
 		if len(r.problems(d)) > 0 {
 			return r.goToReadBack()
 		}
-		page, in, err := r.readBackPage(d)
-		if err != nil {
-			return err
-		}
-		return next(r, page, in)
+		return next(r, d)
 	}
 }
 
-func readBack(r *request, page web.GroomReadBack, _ store.Signing) error {
+func readBack(r *request, d store.Draft) error {
+	page, err := r.readBackPage(d)
+	if err != nil {
+		return err
+	}
 	return r.show(page, page.Shell)
 }
 
-func signGroom(r *request, page web.GroomReadBack, in store.Signing) error {
+// signing is what signing this draft would store.
+func (r *request) signing(d store.Draft) store.Signing {
+	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	return store.Signing{Draft: d.Key, Version: d.Version, Groom: g, Digest: store.Digest(r.prog, &g)}
+}
+
+func signGroom(r *request, d store.Draft) error {
+	in := r.signing(d)
 	if r.value("content_hash") != in.Digest {
 		return store.ErrConflict
 	}
-	if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
+	problem, err := r.verify(r.Request.PostFormValue("password"))
+	if err != nil {
 		return err
 	}
-	if len(page.Problems) > 0 {
+	if problem != "" { // only now is the page needed again
+		page, err := r.readBackPage(d)
+		if err != nil {
+			return err
+		}
+		page.Fail(&page.Password, problem)
 		return r.show(page, page.Shell)
 	}
 	key, err := r.srv.Store.Sign(r.Request.Context(), r.scope, in)

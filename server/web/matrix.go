@@ -2,7 +2,9 @@ package web
 
 import (
 	"html/template"
+	"slices"
 	"strconv"
+	"sync"
 )
 
 // Matrix is all apprentices against all skills.
@@ -78,79 +80,150 @@ func (u UnitCount) Has(s Standing) int {
 // Count sums one column of the unit. Skills that are not needed for completion
 // are left out.
 func (u MatrixUnit) Count(column int) UnitCount {
-	var out UnitCount
+	var n UnitCount
+	n.take(&u, column)
+	return n
+}
+
+// take counts anew, in the list it already has.
+func (n *UnitCount) take(u *MatrixUnit, column int) {
+	n.Of, n.Counts = 0, n.Counts[:0]
 	for _, s := range Standings {
-		n := 0
-		for _, r := range u.Rows {
-			if !r.Optional && column < len(r.Cells) && r.Cells[column].Standing == s {
-				n++
+		n.Counts = append(n.Counts, StandingCount{s, 0})
+	}
+	for i := range u.Rows {
+		r := &u.Rows[i]
+		if r.Optional || column >= len(r.Cells) {
+			continue
+		}
+		for k := range n.Counts {
+			if c := &n.Counts[k]; c.Standing == r.Cells[column].Standing {
+				c.Count++
+				n.Of++
+				break
 			}
 		}
-		if n > 0 {
-			out.Of += n
-			out.Counts = append(out.Counts, StandingCount{s, n})
-		}
 	}
-	return out
+	n.Counts = slices.DeleteFunc(n.Counts, func(c StandingCount) bool { return c.Count == 0 })
 }
 
 // Tally is the unit as a list, one line for each apprentice, for screens too
 // narrow for the table.
 func (u MatrixUnit) Tally(columns []MatrixColumn) template.HTML {
-	b := make([]byte, 0, 400*len(columns))
-	b = append(b, `<ul class="tally">`...)
-	for i, col := range columns {
-		n := u.Count(i)
-		b = append(b, `<li><a href="`...)
-		b = appendEscaped(b, safeURL(col.URL))
-		b = append(b, `"><b>`...)
-		b = appendEscaped(b, col.Name)
-		b = append(b, `</b> <span>`...)
-		b = strconv.AppendInt(b, int64(n.Has(Signed)), 10)
-		b = append(b, ` of `...)
-		b = strconv.AppendInt(b, int64(n.Of), 10)
-		b = append(b, ` signed`...)
-		if held := n.Has(OnHold); held > 0 {
-			b = append(b, `, `...)
-			b = strconv.AppendInt(b, int64(held), 10)
-			b = append(b, ` on hold`...)
+	return written(func(b []byte) []byte {
+		b = append(b, `<ul class="tally">`...)
+		var n UnitCount
+		for i := range columns {
+			col := &columns[i]
+			n.take(&u, i)
+			b = appendAround(b, `<li><a href="`, safeURL(col.URL), `">`)
+			b = appendAround(b, `<b>`, col.Name, `</b> <span>`)
+			b = strconv.AppendInt(b, int64(n.Has(Signed)), 10)
+			b = append(b, ` of `...)
+			b = strconv.AppendInt(b, int64(n.Of), 10)
+			b = append(b, ` signed`...)
+			if held := n.Has(OnHold); held > 0 {
+				b = append(b, `, `...)
+				b = strconv.AppendInt(b, int64(held), 10)
+				b = append(b, ` on hold`...)
+			}
+			b = append(b, `</span></a>`...)
+			b = appendBar(b, n.Counts)
+			b = append(b, `</li>`...)
 		}
-		b = append(b, `</span></a>`...)
-		b = appendBar(b, n.Counts)
-		b = append(b, `</li>`...)
-	}
-	return template.HTML(append(b, `</ul>`...))
+		return append(b, `</ul>`...)
+	})
 }
 
-// HTML is the row's cells. The table is the largest thing the program shows,
-// so its cells are written straight into a buffer, escaped by hand.
-func (r MatrixRow) HTML() template.HTML {
-	b := make([]byte, 0, 160*len(r.Cells))
-	for _, c := range r.Cells {
-		b = appendCell(b, c)
+// Table is the table's contents after its caption, in pieces that are each
+// small enough for the template package to print without a new buffer. The
+// table is the largest thing the program shows, so it is written straight into
+// a buffer, escaped by hand.
+func (m Matrix) Table() []template.HTML {
+	pieces := make([]template.HTML, 0, len(m.Units)+2)
+	pieces = append(pieces, written(func(b []byte) []byte {
+		b = append(b, "<thead>\n    <tr>\n      <th scope=\"col\" class=\"corner\">Skill</th>"...)
+		for i := range m.Columns {
+			b = appendHead(b, &m.Columns[i])
+		}
+		return append(b, "\n    </tr>\n  </thead>"...)
+	}))
+	for i := range m.Units {
+		pieces = append(pieces, written(func(b []byte) []byte { return appendUnit(b, &m.Units[i], len(m.Columns)) }))
 	}
-	return template.HTML(b)
+	if len(m.Foot) == 0 {
+		return pieces
+	}
+	return append(pieces, written(func(b []byte) []byte {
+		b = append(b, "\n  <tfoot>"...)
+		for _, f := range m.Foot {
+			b = appendAround(b, "\n    <tr><th scope=\"row\">", f.Label, `</th>`)
+			for _, c := range f.Cells {
+				b = appendAround(b, `<td>`, c, `</td>`)
+			}
+			b = append(b, `</tr>`...)
+		}
+		return append(b, "\n  </tfoot>"...)
+	}))
 }
 
-func appendCell(b []byte, c MatrixCell) []byte {
-	s := c.Standing
-	if !s.Known() {
+func appendHead(b []byte, c *MatrixColumn) []byte {
+	b = appendAround(b, "\n      <th scope=\"col\"><a href=\"", safeURL(c.URL), `">`)
+	b = appendAround(b, `<span>`, c.Name, `</span>`)
+	if c.Meta != "" {
+		b = appendAround(b, `<span class="soft">`, c.Meta, `</span>`)
+	}
+	return append(b, `</a></th>`...)
+}
+
+func appendUnit(b []byte, u *MatrixUnit, columns int) []byte {
+	b = appendAround(b, "\n  <tbody>\n    <tr class=\"unit-row\" id=\"unit-", u.ID, `">`)
+	b = appendAround(b, `<th scope="rowgroup"><span>`, u.Title, `</span></th><td colspan="`)
+	b = strconv.AppendInt(b, int64(columns), 10)
+	b = append(b, `"></td></tr>`...)
+	for i := range u.Rows {
+		r := &u.Rows[i]
+		b = appendAround(b, "\n    <tr><th scope=\"row\"><a href=\"", safeURL(r.URL), `">`)
+		b = appendAround(b, "", r.Title, `</a>`)
+		if r.Safety {
+			b = append(b, safetyMark...)
+		}
+		if r.Optional {
+			b = append(b, ` <span class="soft">by policy</span>`...)
+		}
+		b = append(b, `</th>`...)
+		for j := range r.Cells {
+			b = appendCell(b, &r.Cells[j])
+		}
+		b = append(b, `</tr>`...)
+	}
+	return append(b, "\n  </tbody>"...)
+}
+
+var safetyMark = `<span class="safety small">` + string(icon("i-paw")) + `<span class="vh">safety-critical</span></span>`
+
+// cellParts is what a cell has before its link and inside it.
+var cellParts = func() map[Standing][2]string {
+	parts := map[Standing][2]string{}
+	for _, s := range Standings {
+		parts[s] = [2]string{`<td class="mc ` + s.Class() + `">`,
+			`<svg aria-hidden="true"><use href="#` + s.Symbol() + `"/></svg><b aria-hidden="true">` + s.Letter() + `</b><span class="vh">` + s.Word()}
+	}
+	return parts
+}()
+
+func appendCell(b []byte, c *MatrixCell) []byte {
+	parts, known := cellParts[c.Standing]
+	if !known {
 		return append(b, `<td class="mc"></td>`...)
 	}
-	b = append(b, `<td class="mc `...)
-	b = append(b, s.Class()...)
-	b = append(b, `">`...)
+	b = append(b, parts[0]...)
 	if c.URL != "" {
 		b = append(b, `<a tabindex="-1" href="`...)
 		b = appendEscaped(b, safeURL(c.URL))
 		b = append(b, `">`...)
 	}
-	b = append(b, `<svg aria-hidden="true"><use href="#`...)
-	b = append(b, s.Symbol()...)
-	b = append(b, `"/></svg><b aria-hidden="true">`...)
-	b = append(b, s.Letter()...)
-	b = append(b, `</b><span class="vh">`...)
-	b = append(b, s.Word()...)
+	b = append(b, parts[1]...)
 	if c.Note != "" {
 		b = append(b, ", "...)
 		b = appendEscaped(b, c.Note)
@@ -162,6 +235,23 @@ func appendCell(b []byte, c MatrixCell) []byte {
 	return append(b, `</td>`...)
 }
 
+var scratch = sync.Pool{New: func() any { b := make([]byte, 0, 64<<10); return &b }}
+
+// written is what write appends, made in a buffer that is used again.
+func written(write func([]byte) []byte) template.HTML {
+	b := scratch.Get().(*[]byte)
+	defer scratch.Put(b)
+	*b = write((*b)[:0])
+	return template.HTML(*b)
+}
+
+// appendAround appends text, escaped, between two pieces of markup.
+func appendAround(b []byte, before, text, after string) []byte {
+	b = append(b, before...)
+	b = appendEscaped(b, text)
+	return append(b, after...)
+}
+
 // safeURL lets through addresses inside this program only.
 func safeURL(u string) string {
 	if len(u) > 0 && u[0] == '/' && (len(u) == 1 || (u[1] != '/' && u[1] != '\\')) {
@@ -171,25 +261,29 @@ func safeURL(u string) string {
 }
 
 func appendEscaped(b []byte, s string) []byte {
-	for i := 0; i < len(s); i++ {
+	from := 0 // what needs no escaping is copied in runs
+	for i := range len(s) {
+		esc := ""
 		switch s[i] {
 		case '&':
-			b = append(b, "&amp;"...)
+			esc = "&amp;"
 		case '<':
-			b = append(b, "&lt;"...)
+			esc = "&lt;"
 		case '>':
-			b = append(b, "&gt;"...)
+			esc = "&gt;"
 		case '"':
-			b = append(b, "&#34;"...)
+			esc = "&#34;"
 		case '\'':
-			b = append(b, "&#39;"...)
+			esc = "&#39;"
 		case 0:
-			b = append(b, "\uFFFD"...)
+			esc = "\uFFFD"
 		default:
-			b = append(b, s[i])
+			continue
 		}
+		b = append(append(b, s[from:i]...), esc...)
+		from = i + 1
 	}
-	return b
+	return append(b, s[from:]...)
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }

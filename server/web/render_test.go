@@ -378,16 +378,6 @@ func FuzzCellEscaping(f *testing.F) {
 	})
 }
 
-func BenchmarkMatrix25x60(b *testing.B) {
-	m := fixtureMatrix(25)
-	b.ReportAllocs()
-	for b.Loop() {
-		if err := Render(io.Discard, m); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
 func ExampleRender() {
 	var b bytes.Buffer
 	fmt.Println(Render(&b, NotFound(Shell{})), b.Len() > 0)
