@@ -54,6 +54,20 @@ func (s *Server) recover(next http.Handler) http.Handler {
 	})
 }
 
+// assets answers for the stylesheet, scripts and pictures, which are the same
+// for everybody: no session is looked up for them.
+func assets(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		a, ok := web.LookupAsset(r.URL.Path)
+		if !ok || r.Method != http.MethodGet && r.Method != http.MethodHead {
+			next.ServeHTTP(w, r)
+			return
+		}
+		w.Header().Set("Cache-Control", "public, max-age=31536000, immutable")
+		write(w, http.StatusOK, a.ContentType, a.Data)
+	})
+}
+
 // knownHost refuses names this server was not told it has: a page elsewhere
 // could point a name of its own here.
 func (s *Server) knownHost(next http.Handler) http.Handler {

@@ -33,7 +33,6 @@ type route struct {
 
 // routes is every address the server answers.
 var routes = []route{
-	{"GET", "/static/:hash/:name", anyone, static},
 	{"GET", "/help", anyone, help},
 	{"GET", "/sign-in", anyone, signInPage},
 	{"POST", "/sign-in", anyone, signIn},
@@ -105,13 +104,8 @@ func (r *request) admit(p policy) error {
 		}
 	}
 	if key := r.srv.sessions.GetString(r.Request.Context(), "person"); key != "" {
-		scope, err := r.srv.Store.ScopeOf(r.Request.Context(), key)
-		if err == nil {
-			r.scope = scope
-			if r.prog, err = r.srv.Store.Programme(r.Request.Context(), scope); err != nil {
-				return err
-			}
-		} else if statusOf(err) != http.StatusNotFound {
+		var err error
+		if r.scope, r.prog, err = r.srv.Store.Enter(r.Request.Context(), key); err != nil && statusOf(err) != http.StatusNotFound {
 			return err
 		}
 	}
@@ -123,15 +117,5 @@ func (r *request) admit(p policy) error {
 	case !slices.Contains(p.roles, r.scope.Role):
 		return store.ErrDenied
 	}
-	return nil
-}
-
-func static(r *request) error {
-	a, ok := web.LookupAsset(r.Request.URL.Path)
-	if !ok {
-		return store.ErrNotFound
-	}
-	r.Header("Cache-Control", "public, max-age=31536000, immutable")
-	write(r.Writer, http.StatusOK, a.ContentType, a.Data)
 	return nil
 }

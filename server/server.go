@@ -53,6 +53,7 @@ func New(o Options) (*Server, error) {
 	}
 	s := &Server{Options: o, sessions: scs.New(), tries: tries{now: o.Now}}
 	s.sessions.Store = o.Store.Sessions()
+	s.sessions.Codec = sessionCodec{}
 	s.sessions.Lifetime = 12 * time.Hour
 	s.sessions.Cookie.Name = sessionCookie
 	s.sessions.Cookie.HttpOnly = true
@@ -84,7 +85,7 @@ func New(o Options) (*Server, error) {
 	}
 	crossOrigin := http.NewCrossOriginProtection()
 	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseForeign))
-	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(limitBody(zip(s.sessions.LoadAndSave(s.engine))))))))
+	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(limitBody(zip(assets(s.sessions.LoadAndSave(s.engine)))))))))
 	return s, nil
 }
 

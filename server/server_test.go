@@ -233,7 +233,7 @@ func TestRolesAndRoutes(t *testing.T) {
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
 	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":signoff", "none", ":hash", "0", ":name", "none.css")
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":signoff", "none")
 
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
@@ -241,7 +241,7 @@ func TestRolesAndRoutes(t *testing.T) {
 	// Statuses for: signed out, head groomer, another assessor, the apprentice
 	// whose object it is, another apprentice, auditor. 0: sent to sign in.
 	want := map[string][6]int{
-		"GET /static/:hash/:name": {gone, gone, gone, gone, gone, gone}, "GET /help": {ok, ok, ok, ok, ok, ok},
+		"GET /help":    {ok, ok, ok, ok, ok, ok},
 		"GET /sign-in": {ok, ok, ok, ok, ok, ok}, "POST /sign-in": {bad, bad, bad, bad, bad, bad}, "POST /sign-out": {see, see, see, see, see, see},
 		"GET /set-up": {gone, gone, gone, gone, gone, gone}, "POST /set-up": {gone, gone, gone, gone, gone, gone},
 		"GET /welcome": {ok, ok, ok, ok, ok, ok}, "POST /welcome": {bad, bad, bad, bad, bad, bad},

@@ -2,6 +2,7 @@ package server
 
 import (
 	"crypto/subtle"
+	"encoding/json"
 	"errors"
 	"net/http"
 	"net/url"
@@ -12,6 +13,25 @@ import (
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
+
+// sessionCodec writes a session's values, which are all text, as JSON. The
+// library's own codec builds a decoder for each request: a fifth of a page.
+type sessionCodec struct{}
+
+type sessionData struct {
+	Deadline time.Time
+	Values   map[string]any
+}
+
+func (sessionCodec) Encode(deadline time.Time, values map[string]any) ([]byte, error) {
+	return json.Marshal(sessionData{deadline, values})
+}
+
+func (sessionCodec) Decode(data []byte) (time.Time, map[string]any, error) {
+	var d sessionData
+	err := json.Unmarshal(data, &d)
+	return d.Deadline, d.Values, err
+}
 
 // ownPath reports whether a path leads somewhere on this server: it begins
 // with one slash and a plain character, whatever a browser makes of

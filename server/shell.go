@@ -32,13 +32,7 @@ func (r *request) shell(title, current string) web.Shell {
 }
 
 // local is an instant in the salon's time zone.
-func (r *request) local(t time.Time) time.Time {
-	loc, err := time.LoadLocation(r.scope.Zone)
-	if err != nil {
-		loc = time.UTC
-	}
-	return t.In(loc)
-}
+func (r *request) local(t time.Time) time.Time { return r.scope.Local(t) }
 
 // at says when something was done, with the zone's offset.
 func (r *request) at(t time.Time) string {

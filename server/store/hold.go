@@ -96,7 +96,7 @@ func (s *Store) insertIncidents(tx *gorm.DB, sc Scope, now time.Time, prog *curr
 		return err
 	}
 	var held []holdRow
-	for _, h := range a.HoldsFrom(prog, g, s.dayOf(now, sc.Zone)) {
+	for _, h := range a.HoldsFrom(prog, g, s.dayOf(now, sc)) {
 		held = append(held, holdRow{Key: s.newKey(), ApprenticeID: groom.ApprenticeID, GroomID: groom.ID, Scope: string(h.Scope), Unit: h.Unit,
 			Skill: h.Skill, Severity: h.Severity, RecordedBy: sc.person, FromDay: int32(h.From), CreatedAt: now.Unix()})
 	}
@@ -168,7 +168,7 @@ func (s *Store) Release(ctx context.Context, sc Scope, hold string, redemonstrat
 		if len(why) > 0 {
 			return "", &Refusal{why}
 		}
-		row := releaseRow{HoldID: rows[0].Row.ID, ReleasedBy: sc.person, Day: int32(s.dayOf(now, sc.Zone)), Reason: reason, CreatedAt: now.Unix()}
+		row := releaseRow{HoldID: rows[0].Row.ID, ReleasedBy: sc.person, Day: int32(s.dayOf(now, sc)), Reason: reason, CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}

@@ -45,7 +45,7 @@ func (s *Store) SetPermission(ctx context.Context, sc Scope, apprentice, skill s
 		if err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc.Zone)
+		today := s.dayOf(now, sc)
 		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, false)
 		if err != nil {
 			return "", err

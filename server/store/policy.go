@@ -75,7 +75,7 @@ func (s *Store) PolicyHistory(ctx context.Context, sc Scope, skill string) ([]Po
 	people, err := s.names(db, sc)
 	out := make([]PolicyEntry, len(rows))
 	for i, r := range rows {
-		out[i] = PolicyEntry{Day: assessment.Day(r.Day), Note: r.Note, By: people[r.SetBy], Set: s.dayOf(time.Unix(r.CreatedAt, 0), sc.Zone)}
+		out[i] = PolicyEntry{Day: assessment.Day(r.Day), Note: r.Note, By: people[r.SetBy], Set: s.dayOf(time.Unix(r.CreatedAt, 0), sc)}
 	}
 	return out, err
 }

@@ -2,10 +2,16 @@ package store
 
 import (
 	"context"
+	"database/sql"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
 
 	"gorm.io/gorm"
 
 	"tablehand/assessment"
+	"tablehand/curriculum"
 )
 
 // Scope says who asks. Only the store makes one, from a person in the
@@ -17,23 +23,60 @@ type Scope struct {
 	Role          assessment.Role
 	Salon         string // name of the salon
 	Zone          string // time zone of the salon
+	location      *time.Location
+}
+
+const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, person.login, person.role, salon.name, salon.zone, programme.id, programme.digest
+	FROM person JOIN salon ON salon.id = person.salon_id JOIN programme ON programme.id = salon.programme_id
+	WHERE person.key = ? AND person.left_day = 0`
+
+// Enter returns the scope of a person who is still here, and the programme the
+// salon uses now: what every request begins with, in one question.
+func (s *Store) Enter(ctx context.Context, person string) (Scope, *curriculum.Programme, error) {
+	var sc Scope
+	var id int64
+	var digest string
+	err := s.whoIsIt.QueryRowContext(ctx, person).Scan(&sc.person, &sc.salon, &sc.Key, &sc.Name, &sc.Login, &sc.Role, &sc.Salon, &sc.Zone, &id, &digest)
+	if errors.Is(err, sql.ErrNoRows) {
+		err = ErrNotFound
+	}
+	if err == nil {
+		sc.location, err = location(sc.Zone)
+	}
+	if err != nil {
+		return Scope{}, nil, err
+	}
+	prog, err := s.programme(s.read.WithContext(ctx), id, digest)
+	return sc, prog, err
 }
 
 // ScopeOf returns the scope of a person who is still here.
 func (s *Store) ScopeOf(ctx context.Context, person string) (Scope, error) {
-	var row struct {
-		ID, SalonID            int64
-		Key, Name, Login, Role string
-		Salon, Zone            string
+	sc, _, err := s.Enter(ctx, person)
+	return sc, err
+}
+
+var locations sync.Map // time zone → *time.Location; reading one takes longer than a query
+
+func location(zone string) (*time.Location, error) {
+	if l, ok := locations.Load(zone); ok {
+		return l.(*time.Location), nil
 	}
-	err := one(s.read.WithContext(ctx).Table("person").
-		Select("person.id, person.salon_id, person.key, person.name, person.login, person.role, salon.name AS salon, salon.zone").
-		Joins("JOIN salon ON salon.id = person.salon_id").
-		Where("person.key = ? AND person.left_day = 0", person), &row)
+	l, err := time.LoadLocation(zone)
 	if err != nil {
-		return Scope{}, err
+		return nil, fmt.Errorf("the salon's time zone is not known here: %w", err)
 	}
-	return Scope{person: row.ID, salon: row.SalonID, Key: row.Key, Name: row.Name, Login: row.Login, Role: assessment.Role(row.Role), Salon: row.Salon, Zone: row.Zone}, nil
+	locations.Store(zone, l)
+	return l, nil
+}
+
+// Local is an instant in the time zone of the scope's salon; in UTC for the
+// zero Scope.
+func (sc Scope) Local(t time.Time) time.Time {
+	if sc.location == nil {
+		return t.UTC()
+	}
+	return t.In(sc.location)
 }
 
 func (sc Scope) valid() error {
@@ -92,7 +135,7 @@ func (sc Scope) reach() (where string, arg any) {
 }
 
 // Today is the civil date in the scope's salon.
-func (s *Store) Today(sc Scope) assessment.Day { return s.today(sc.Zone) }
+func (s *Store) Today(sc Scope) assessment.Day { return s.dayOf(s.now(), sc) }
 
 // ScopeOfLogin returns the scope of the person with this login, or of the
 // first head groomer when it is empty. It is for the command line, where

@@ -2,6 +2,7 @@ package store
 
 import (
 	"crypto/sha256"
+	"database/sql"
 	"encoding/hex"
 	"errors"
 	"time"
@@ -31,12 +32,12 @@ func tokenHash(token string) string {
 
 // Find returns the data of a session that has not expired.
 func (x Sessions) Find(token string) ([]byte, bool, error) {
-	var row sessionRow
-	err := one(x.s.read.Where("token = ? AND expiry > ?", tokenHash(token), x.s.now().Unix()), &row)
-	if errors.Is(err, ErrNotFound) {
+	var data []byte
+	err := x.s.sessionOf.QueryRow(tokenHash(token), x.s.now().Unix()).Scan(&data)
+	if errors.Is(err, sql.ErrNoRows) {
 		return nil, false, nil
 	}
-	return row.Data, err == nil, err
+	return data, err == nil, err
 }
 
 // Commit stores a session.

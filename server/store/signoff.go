@@ -143,7 +143,7 @@ func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statem
 		if err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc.Zone)
+		today := s.dayOf(now, sc)
 		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, true)
 		if err != nil {
 			return "", err
@@ -188,7 +188,7 @@ func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, 
 		if err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc.Zone)
+		today := s.dayOf(now, sc)
 		st, err := s.standingOf(tx, sc, prog, rows[0].Row.ApprenticeID, rows[0].Row.Skill, today, false)
 		if err != nil {
 			return "", err

@@ -38,6 +38,10 @@ type Store struct {
 	now    func() time.Time
 	byID   sync.Map // programme id → *curriculum.Programme
 	newKey func() string
+
+	// What every request asks; prepared, because making the statement took
+	// longer than running it.
+	whoIsIt, sessionOf *sql.Stmt
 }
 
 // Open opens or makes the database in a folder and brings it up to date. A
@@ -69,7 +73,23 @@ func Open(ctx context.Context, dir string, o Options) (*Store, error) {
 		closeDB(write)
 		return nil, err
 	}
-	return &Store{read: read, write: write, now: o.Now, newKey: o.NewKey}, nil
+	s := &Store{read: read, write: write, now: o.Now, newKey: o.NewKey}
+	if err := s.prepare(ctx); err != nil {
+		return nil, errors.Join(err, s.Close())
+	}
+	return s, nil
+}
+
+func (s *Store) prepare(ctx context.Context) error {
+	pool, err := s.read.DB()
+	if err != nil {
+		return err
+	}
+	if s.whoIsIt, err = pool.PrepareContext(ctx, whoIsIt); err != nil {
+		return err
+	}
+	s.sessionOf, err = pool.PrepareContext(ctx, "SELECT data FROM session WHERE token = ? AND expiry > ?")
+	return err
 }
 
 // dsn sets every pragma in the connection string, so that each pooled
@@ -161,16 +181,8 @@ func (s *Store) tx(ctx context.Context, f func(tx *gorm.DB, now time.Time) error
 	return err
 }
 
-// today is the civil date in the salon's time zone.
-func (s *Store) today(zone string) assessment.Day { return s.dayOf(s.now(), zone) }
-
-func (s *Store) dayOf(t time.Time, zone string) assessment.Day {
-	loc, err := time.LoadLocation(zone)
-	if err != nil {
-		loc = time.UTC
-	}
-	return assessment.DayOf(t.In(loc))
-}
+// dayOf is the civil date of an instant in the scope's salon.
+func (s *Store) dayOf(t time.Time, sc Scope) assessment.Day { return assessment.DayOf(sc.Local(t)) }
 
 func one(db *gorm.DB, into any) error {
 	err := db.Take(into).Error

@@ -307,6 +307,9 @@ func TestNothingTypedBecomesMarkup(t *testing.T) {
 	d.Apprentice.Choices[0].Label = evil
 	m := fixtureMatrix(2)
 	m.Units[0].Rows[0].Cells[0] = MatrixCell{Standing: Signed, URL: `/a"><script>`, Note: evil}
+	m.Columns[0].Name, m.Columns[0].Meta, m.Columns[0].URL = evil, evil, `/a"><script>`
+	m.Units[0].Title, m.Units[0].Rows[0].Title, m.Units[0].Rows[0].URL = evil, evil, `javascript:alert(1)`
+	m.Foot[0].Label, m.Foot[0].Cells[0] = evil, evil
 	m.Units[0].Rows[0].Cells[1] = MatrixCell{Standing: Signed, URL: `javascript:alert(1)`}
 	s := fixtureSkill()
 	s.Points.Chart = ChartPoints([]ChartPoint{{1, true, evil}, {-9, false, evil}}, 17, -10)
