@@ -21,11 +21,18 @@ type testCase struct {
 }
 
 type inputs struct {
-	K, M, H, Floor   int
-	N, P             json.RawMessage // a number in some methods, a list in others
-	Q, P0, P1, Alpha float64
-	Horizons         []int
-	Sequence         string
+	K, M, H, Floor, Horizon int
+	N, P                    json.RawMessage // a number in some methods, a list in others
+	Q, P0, P1, P2           float64
+	A, B, Alpha, Beta       float64
+	Upper, Lower            float64
+	Lambda0, Lambda1        float64
+	Sensitivity             float64
+	ScoreNow                int `json:"score_now"`
+	SuccessesNeeded         int `json:"successes_needed"`
+	QuantilePoints          int `json:"quantile_points"`
+	Horizons, ByN           []int
+	Sequence                string
 }
 
 func read[T any](t *testing.T, raw json.RawMessage) (v T) {
@@ -198,12 +205,109 @@ func TestCasesMonitor(t *testing.T) {
 
 func TestCasesLimits(t *testing.T) {
 	forCases(t, "theoretical_limits", 2, func(t *testing.T, in inputs) map[string]any {
+		at0, at1 := WaldBounds(in.P0, in.P1, in.Alpha, in.Beta)
 		return map[string]any{
+			"kl_bound_p0":   at0,
+			"kl_bound_p1":   at1,
 			"nmin":          LeastObservations(in.P1, in.Alpha),
 			"dual_bound_60": LowerBound(60, in.P0, in.P1, in.Alpha),
 			"np_power": byHorizon(read[[]int](t, in.N), func(n int) float64 {
 				return GreatestCompetent(n, in.P0, in.P1, in.Alpha)
 			}),
 		}
-	}, "kl_bound_p0", "kl_bound_p1") // bounds for two-sided tests
+	})
+}
+
+func TestCasesForecast(t *testing.T) {
+	forCases(t, "forecast_engine", 2, func(t *testing.T, in inputs) map[string]any {
+		r, p := Rule{Fault: in.M, Floor: in.Floor, Threshold: in.H}, read[float64](t, in.P)
+		f := r.Forecast(in.ScoreNow, 200, p)
+		return map[string]any{
+			"mean": r.MeanFrom(in.ScoreNow, p), "by20": f.Within(20), "by40": f.Within(40),
+			"q10": quantile(f, 0.10), "q50": quantile(f, 0.50), "q90": quantile(f, 0.90),
+		}
+	})
+}
+
+func TestCasesForecastUnknownRate(t *testing.T) {
+	forCases(t, "forecast_engine_beta_mix", 1, func(t *testing.T, in inputs) map[string]any {
+		r := Rule{Fault: in.M, Floor: in.Floor, Threshold: in.H}
+		f := r.Forecast(in.ScoreNow, 100, BetaRates(in.A, in.B, in.QuantilePoints)...)
+		return map[string]any{
+			"by20": f.Within(20), "by40": f.Within(40), "by100": f.Within(100),
+			"q50": quantile(f, 0.50), "q80": quantile(f, 0.80),
+		}
+	})
+}
+
+// quantile is nil, as in the cases, if the forecast does not go far enough.
+func quantile(f Forecast, share float64) any {
+	if n, ok := f.Quantile(share); ok {
+		return n
+	}
+	return nil
+}
+
+func TestCasesCleanTotal(t *testing.T) {
+	forCases(t, "forecast_negbin", 1, func(t *testing.T, in inputs) map[string]any {
+		c, p := CleanTotal{in.SuccessesNeeded}, 1-in.Q
+		f := c.Forecast(100, p)
+		return map[string]any{
+			"mean": c.Mean(p), "var": c.Variance(p), "q50": quantile(f, 0.50), "q90": quantile(f, 0.90),
+			"cdf": byHorizon([]int{5, 7, 10}, f.Within),
+		}
+	})
+}
+
+func TestCasesPlan(t *testing.T) {
+	forCases(t, "sprt_plan", 3, func(t *testing.T, in inputs) map[string]any {
+		// In the plan beta is the chance of accepting at the worse rate.
+		s := WaldSPRT(in.P1, in.P2, in.Beta, in.Alpha)
+		h1, h2, slope := s.Lines()
+		accept, reject := map[string]any{}, map[string]any{}
+		for _, n := range read[[]int](t, in.N) {
+			a, r := s.Plan(n)
+			accept[strconv.Itoa(n)], reject[strconv.Itoa(n)] = a, r
+			if a < 0 {
+				accept[strconv.Itoa(n)] = nil
+			}
+			if r > n {
+				reject[strconv.Itoa(n)] = nil
+			}
+		}
+		return map[string]any{"h1": h1, "h2": h2, "s": slope, "accept": accept, "reject": reject}
+	})
+}
+
+func TestCasesSPRT(t *testing.T) {
+	forCases(t, "sprt_exact", 7, func(t *testing.T, in inputs) map[string]any {
+		s := SPRT{P0: in.P0, P1: in.P1, SignOff: -in.Lower, Reject: in.Upper}
+		var accept, asn, by []any
+		for _, p := range read[[]float64](t, in.P) {
+			signOff, mean := s.Unlimited(p)
+			accept, asn = append(accept, signOff), append(asn, mean)
+			by = append(by, byHorizon(in.ByN, func(n int) float64 { return s.Within(n, p) }))
+		}
+		atP0, _ := s.Unlimited(in.P0)
+		atP1, _ := s.Unlimited(in.P1)
+		return map[string]any{
+			"accept": accept, "asn": asn, "accept_by": by, "reject_p0": 1 - atP0, "accept_p1": atP1,
+		}
+	})
+}
+
+func TestCasesKieferWeiss(t *testing.T) {
+	forCases(t, "kiefer_weiss_modified", 2, func(t *testing.T, in inputs) map[string]any {
+		k := KieferWeiss{P0: in.P0, P1: in.P1, P: read[float64](t, in.P), Missed: in.Lambda0, Falsely: in.Lambda1, Horizon: in.Horizon}
+		missed, falsely, mean := k.Operating()
+		return map[string]any{"alpha": missed, "beta": falsely, "asn": mean}
+	})
+}
+
+func TestCasesSource(t *testing.T) {
+	forCases(t, "source_llr", 3, func(t *testing.T, in inputs) map[string]any {
+		clean, fault := SourceEvidence(in.P0, in.P1, in.Sensitivity)
+		full, _ := SourceEvidence(in.P0, in.P1, 1)
+		return map[string]any{"clean": clean, "not_clean": fault, "credit_ratio": clean / full}
+	})
 }

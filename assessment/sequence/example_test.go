@@ -124,3 +124,73 @@ func ExampleMonitor() {
 		m.MeanToAlarm(0.02), m.MeanToAlarm(0.20), m.AlarmWithin(20, 0.20))
 	// Output: observations to a review: 301 at 0.02, 10.5 at 0.20; within 20 at 0.20: 0.905
 }
+
+func ExampleRule_Curve() {
+	for _, reached := range safety.Curve(60, []float64{0.02, 0.05, 0.10, 0.20}) {
+		fmt.Printf("%.3f ", reached)
+	}
+	// Output: 0.993 0.880 0.465 0.049
+}
+
+func ExampleRule_Forecast() {
+	f := safety.Forecast(4, 60, 0.05)
+	for _, share := range []float64{0.10, 0.50, 0.90} {
+		n, ok := f.Quantile(share)
+		fmt.Println(n, ok)
+	}
+	fmt.Printf("mean %.1f, not within 60: %.3f\n", safety.MeanFrom(4, 0.05), f.Never())
+	// Output:
+	// 13 true
+	// 13 true
+	// 55 true
+	// mean 26.5, not within 60: 0.071
+}
+
+// One fault in six observations, then whatever may be true of such an apprentice.
+func ExampleBetaRates() {
+	f := safety.Forecast(-5, 60, sequence.BetaRates(1+1, 1+5, 400)...)
+	fmt.Printf("within 30 more: %.3f, within 60 more: %.3f\n", f.Within(30), f.Within(60))
+	// Output: within 30 more: 0.058, within 60 more: 0.146
+}
+
+func ExampleFrontier() {
+	frontier, _ := sequence.Frontier(0.02, 0.20, 0.05, 60, sequence.ImprovingFor(0.02, 0.20))
+	for _, c := range sequence.Choices(frontier) {
+		fmt.Printf("%d, never below %d, at %d: %.2f observations, improving %.3f\n",
+			-c.Fault, c.Floor, c.Threshold, c.MeanCompetent, c.ImprovingWithin)
+	}
+	// Output:
+	// -10, never below -14, at 16: 20.39 observations, improving 0.413
+	// -10, never below -10, at 17: 21.57 observations, improving 0.494
+	// -10, never below -6, at 19: 23.75 observations, improving 0.566
+	// -6, never below -5, at 23: 26.67 observations, improving 0.642
+	// -5, never below -2, at 27: 30.50 observations, improving 0.678
+}
+
+func ExampleObservedRate() {
+	missesOneInFive := sequence.ObservedRate(0.20, 0.20, 0)
+	fmt.Printf("%.3f\n", safety.ReachWithin(60, missesOneInFive))
+	// Output: 0.133
+}
+
+func ExampleEfficiency() {
+	o := safety.Operating(0.02, 0.20)
+	fmt.Printf("%.3f\n", sequence.Efficiency(60, 0.02, 0.20, o.FalseSignOff, o.MeanCompetent))
+	// Output: 0.903
+}
+
+// Cutting the test off and signing off whoever is ahead lets through nearly
+// four times as many as leaving them undecided.
+func ExampleSPRT_WithinOrPositive() {
+	s := sequence.WaldSPRT(0.02, 0.10, 0.05, 0.05)
+	fmt.Printf("%.3f %.3f\n", s.Within(60, 0.10), s.WithinOrPositive(60, 0.10))
+	// Output: 0.037 0.137
+}
+
+// Believing with 95% after every dog that fewer than one in five go wrong is not
+// the same as letting through 5% of those of whom it is untrue.
+func ExampleBayesStop() {
+	b := sequence.BayesStop{A: 1, B: 1, P1: 0.20, Level: 0.95}
+	fmt.Printf("%.3f\n", b.Within(60, 0.20))
+	// Output: 0.145
+}

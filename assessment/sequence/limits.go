@@ -23,10 +23,11 @@ func LeastObservations(p1, alpha float64) int {
 }
 
 // LowerBound is a mean number of observations, 0 to n, that no rule can beat:
-// whatever stops within n observations and calls an apprentice at p1 eligible
-// with a chance of at most alpha needs at least this many on average at p0.
-// A rule's efficiency is LowerBound / MeanWithin(n, p0). It returns NaN unless
-// 0 < p0 < p1 < 1, 0 < alpha < 1 and 1 ≤ n ≤ MaxHorizon.
+// whatever goes on until it calls an apprentice eligible, or to n observations,
+// and does so at p1 with a chance of at most alpha, needs at least this many on
+// average at p0. A rule that may give up sooner is another matter: see
+// WaldBounds. The bound is NaN unless 0 < p0 < p1 < 1, 0 < alpha < 1 and
+// 1 ≤ n ≤ MaxHorizon.
 //
 // It is the Lagrangian dual of the constrained problem. For each price of a
 // false sign-off, the cheapest rule follows from backward induction; its cost
@@ -76,7 +77,7 @@ func likelihoodRatios(n int, p0, p1 float64) []float64 {
 // len(cost)-1 observations. cost is working space.
 //
 // Costs are per unit of chance at p0, so eligibility costs price × likelihood
-// ratio. Ending the programme without it is free.
+// ratio. Reaching the end of the programme without it costs no more.
 func cheapest(ratios, cost []float64, p0, price float64) float64 {
 	clear(cost)
 	for t := len(cost) - 2; t >= 0; t-- {
@@ -86,6 +87,39 @@ func cheapest(ratios, cost []float64, p0, price float64) float64 {
 		ratios = ratios[t+1:]
 	}
 	return cost[0]
+}
+
+// Efficiency compares a rule with the best conceivable one: LowerBound at the
+// false sign-off the rule really has, over the mean number of observations it
+// needs. falsely is its chance of calling an apprentice at p1 eligible within n
+// observations (0 to 1), mean its mean number of observations at p0 when it ends
+// at n and not before. It is above 0 and, but for rounding, at most 1; what is
+// missing is the price of forgiving early faults. It returns NaN where LowerBound
+// does, and for a mean that is not positive.
+func Efficiency(n int, p0, p1, falsely, mean float64) float64 {
+	if !(mean > 0) {
+		return math.NaN()
+	}
+	return LowerBound(n, p0, p1, falsely) / mean
+}
+
+// WaldBounds are the mean numbers of observations at p0 and at p1 that no test
+// which ends with a decision can beat, whatever its length, if it signs off at
+// p1 with a chance of at most alpha and fails to at p0 with a chance of at most
+// beta (Wald 1945): the relative entropy of the decision over that of one
+// observation. They are NaN unless 0 < p0 < p1 < 1, alpha and beta are strictly
+// between 0 and 1 and alpha + beta ≤ 1.
+func WaldBounds(p0, p1, alpha, beta float64) (at0, at1 float64) {
+	if !separated(p0, p1) || !isOpenRate(alpha) || !isOpenRate(beta) || alpha+beta > 1 {
+		return math.NaN(), math.NaN()
+	}
+	return entropy(1-beta, alpha) / entropy(p0, p1), entropy(alpha, 1-beta) / entropy(p1, p0)
+}
+
+// entropy is the relative entropy, in natural units, of an event with chance a
+// to one with chance b, both strictly between 0 and 1.
+func entropy(a, b float64) float64 {
+	return a*math.Log(a/b) + (1-a)*(math.Log1p(-a)-math.Log1p(-b))
 }
 
 // GreatestCompetent is the greatest chance, 0 to 1, that any rule can give an

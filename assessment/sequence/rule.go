@@ -61,24 +61,15 @@ func (r Rule) Step(score int, clean bool) int {
 	return max(score-r.Fault, r.Floor)
 }
 
-// chain numbers the scores Floor … Threshold-1 from 0.
-func (r Rule) chain() chain {
-	c := newChain(r.Threshold - r.Floor)
-	c.start[-r.Floor] = 1
-	for i := range c.start {
-		c.clean[i] = r.Step(r.Floor+i, true) - r.Floor
-		c.fault[i] = r.Step(r.Floor+i, false) - r.Floor
-	}
-	return c
-}
-
 // ReachWithin is the chance, 0 to 1, of being eligible after at most n
 // observations at fault rate p. It is 0 for n < Threshold. Horizon is not used.
 func (r Rule) ReachWithin(n int, p float64) float64 {
-	if !isRate(p) {
+	if !r.usable() || !isRate(p) {
 		return math.NaN()
 	}
-	return r.ReachWithinVarying(constant(p), n)
+	s := newPass(r)
+	s.steady(-r.Floor, n, p)
+	return s.done
 }
 
 // ReachWithinVarying is ReachWithin for a fault rate that changes: p(t) is the
@@ -87,8 +78,11 @@ func (r Rule) ReachWithinVarying(p func(t int) float64, n int) float64 {
 	if !r.usable() {
 		return math.NaN()
 	}
-	reached, _ := r.chain().within(n, p)
-	return reached
+	s := newPass(r)
+	if !s.within(-r.Floor, n, p) {
+		return math.NaN()
+	}
+	return s.done
 }
 
 // MeanWithin is the mean number of observations made at fault rate p when the
@@ -98,40 +92,15 @@ func (r Rule) MeanWithin(n int, p float64) float64 {
 	if !r.usable() || !isRate(p) {
 		return math.NaN()
 	}
-	_, mean := r.chain().within(n, constant(p))
-	return mean
+	s := newPass(r)
+	s.steady(-r.Floor, n, p)
+	return s.mean
 }
 
 // MeanUnlimited is the mean number of observations to eligibility at fault rate
 // p if the programme had no end. It is +Inf at p = 1, and where the mean is
 // beyond float64.
-//
-// The score climbs one point at a time, so the mean is the sum over scores s of
-// the time u(s) to climb from s to s+1. A clean observation does it at once; a
-// fault drops the score to d and every point from d to s has to be climbed
-// (again): u(s) = 1 + p (u(d) + … + u(s)). These linear equations are
-// triangular.
-func (r Rule) MeanUnlimited(p float64) float64 {
-	if !r.usable() || !isRate(p) {
-		return math.NaN()
-	}
-	if p == 1 {
-		return math.Inf(1)
-	}
-	climb := make([]float64, r.Threshold-r.Floor)
-	mean := 0.0
-	for i := range climb {
-		lost := 0.0
-		for _, u := range climb[max(0, i-r.Fault):i] {
-			lost += u
-		}
-		climb[i] = (1 + p*lost) / (1 - p)
-		if i >= -r.Floor {
-			mean += climb[i]
-		}
-	}
-	return mean
-}
+func (r Rule) MeanUnlimited(p float64) float64 { return r.MeanFrom(0, p) }
 
 // Operating is what a rule does within its Horizon to the two apprentices it
 // was designed for.
@@ -163,22 +132,30 @@ func Threshold(fault, floor, horizon int, p1, alpha float64) (h int, err error) 
 	if err := checkShape(fault, floor, horizon); err != nil {
 		return 0, err
 	}
-	if !isOpenRate(p1) {
-		return 0, fmt.Errorf("the unacceptable fault rate is %v: choose a number between 0 and 1, such as 0.20", p1)
-	}
-	if !isOpenRate(alpha) {
-		return 0, fmt.Errorf("the chance of a false sign-off is %v: choose a number between 0 and 1, such as 0.05", alpha)
+	if err := checkAims(horizon, p1, alpha); err != nil {
+		return 0, err
 	}
 	least := LeastObservations(p1, alpha)
-	if least > horizon {
-		return 0, fmt.Errorf("%d observations are too few: even if all of them are clean, at least %d are needed to keep false sign-off at a fault rate of %v within %v", horizon, least, p1, alpha)
-	}
 	// A higher threshold is never reached sooner, so the chance falls with h.
 	h = least + sort.Search(horizon-least, func(i int) bool {
 		r := Rule{Fault: fault, Floor: floor, Threshold: least + i, Horizon: horizon}
 		return atMost(r.ReachWithin(horizon, p1), alpha)
 	})
 	return h, nil
+}
+
+// checkAims returns why no rule at all keeps alpha within horizon observations.
+func checkAims(horizon int, p1, alpha float64) error {
+	if !isOpenRate(p1) {
+		return fmt.Errorf("the unacceptable fault rate is %v: choose a number between 0 and 1, such as 0.20", p1)
+	}
+	if !isOpenRate(alpha) {
+		return fmt.Errorf("the chance of a false sign-off is %v: choose a number between 0 and 1, such as 0.05", alpha)
+	}
+	if least := LeastObservations(p1, alpha); least > horizon {
+		return fmt.Errorf("%d observations are too few: even if all of them are clean, at least %d are needed to keep false sign-off at a fault rate of %v within %v", horizon, least, p1, alpha)
+	}
+	return nil
 }
 
 // FaultFor returns the textbook number of points for a fault: the ratio of the

@@ -9,69 +9,6 @@ import (
 	"pgregory.net/rapid"
 )
 
-// improving is an apprentice whose fault rate falls from 0.30 at the first
-// observation towards 0.02.
-func improving(t int) float64 { return 0.02 + 0.28*math.Exp(-float64(t-1)/20) }
-
-// The rules on the efficient frontier for p0 = 0.02, p1 = 0.20, alpha = 0.05
-// and 60 observations, and the textbook rule that they dominate. Figures are
-// exact to the digits written.
-func TestFrontier(t *testing.T) {
-	limit := LowerBound(60, 0.02, 0.20, 0.05)
-	assert.InDelta(t, 19.39, limit, 0.005)
-	for _, row := range []struct {
-		rule                                  Rule
-		falsely, mean, competent, improvingBy float64
-	}{
-		{Rule{11, -19, 15, 60}, 0.0499, 19.59, 0.990, 0.269},
-		{Rule{10, -14, 16, 60}, 0.0495, 20.39, 0.997, 0.413},
-		{Rule{12, -11, 16, 60}, 0.0500, 21.11, 0.991, 0.456},
-		{Rule{10, -10, 17, 60}, 0.0493, 21.57, 0.993, 0.494},
-		{Rule{9, -9, 18, 60}, 0.0484, 22.34, 0.997, 0.529},
-		{Rule{8, -8, 19, 60}, 0.0495, 23.07, 0.998, 0.564},
-		{Rule{8, -3, 22, 60}, 0.0498, 26.27, 0.997, 0.633},
-		{Rule{6, -2, 25, 60}, 0.0489, 28.76, 0.999, 0.675},
-		{Rule{11, -11, 17, 60}, 0.0425, 22.03, 0.991, 0.436},
-	} {
-		require.NoError(t, row.rule.Validate())
-		o := row.rule.Operating(0.02, 0.20)
-		assert.InDelta(t, row.falsely, o.FalseSignOff, 0.00005001, "%+v false", row.rule)
-		assert.InDelta(t, row.mean, o.MeanCompetent, 0.005001, "%+v mean", row.rule)
-		assert.InDelta(t, row.competent, o.CompetentWithin, 0.0005001, "%+v competent", row.rule)
-		assert.InDelta(t, row.improvingBy, row.rule.ReachWithinVarying(improving, 60), 0.0005001, "%+v improving", row.rule)
-		assert.LessOrEqual(t, o.FalseSignOff, 0.05)
-		assert.Greater(t, o.MeanCompetent, limit)
-		assert.Equal(t, row.rule.MeanUnlimited(0.02), o.MeanUnlimited)
-		h, err := Threshold(row.rule.Fault, row.rule.Floor, 60, 0.20, 0.05)
-		require.NoError(t, err)
-		assert.Equal(t, row.rule.Threshold, h)
-	}
-}
-
-// Rules for other rates and longer programmes.
-func TestOtherRules(t *testing.T) {
-	for _, c := range []struct {
-		rule          Rule
-		p0, p1, alpha float64
-		falsely, mean float64
-	}{
-		{Rule{6, -6, 10, 60}, 0.05, 0.30, 0.10, 0.0901, 14.94},
-		{Rule{5, -10, 9, 60}, 0.05, 0.30, 0.10, 0.0946, 12.82},
-		{Rule{19, -21, 36, 100}, 0.02, 0.10, 0.05, 0.0490, 55.09},
-		{Rule{8, -19, 18, 100}, 0.02, 0.20, 0.05, 0.0496, 21.95},
-	} {
-		h, err := Threshold(c.rule.Fault, c.rule.Floor, c.rule.Horizon, c.p1, c.alpha)
-		require.NoError(t, err)
-		assert.Equal(t, c.rule.Threshold, h)
-		o := c.rule.Operating(c.p0, c.p1)
-		assert.InDelta(t, c.falsely, o.FalseSignOff, 0.00005001)
-		assert.InDelta(t, c.mean, o.MeanCompetent, 0.005001)
-	}
-	h, err := Threshold(19, -19, 100, 0.10, 0.05)
-	require.NoError(t, err)
-	assert.Equal(t, 37, h)
-}
-
 func TestValidateSaysWhatToDo(t *testing.T) {
 	good := Rule{10, -10, 17, 60}
 	require.NoError(t, good.Validate())

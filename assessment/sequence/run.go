@@ -31,6 +31,10 @@ func (w RunWaiting) rule() Rule {
 // observations at fault rate p.
 func (w RunWaiting) Within(n int, p float64) float64 { return w.rule().ReachWithin(n, p) }
 
+// MeanWithin is the mean number of observations made at fault rate p when the
+// programme ends after n at the latest: 0 to n.
+func (w RunWaiting) MeanWithin(n int, p float64) float64 { return w.rule().MeanWithin(n, p) }
+
 // Mean is the mean number of observations until the run is complete at fault
 // rate p: (1-q^k) / (p q^k) with q = 1-p (Feller, Vol. I, XIII.7). It is k at
 // p = 0 and +Inf at p = 1.
@@ -90,6 +94,20 @@ func (w RollingWindow) Within(n int, p float64) float64 {
 	}
 	done, _ := w.chain(p).within(n-w.Of+1, constant(p))
 	return done
+}
+
+// MeanWithin is the mean number of observations made at fault rate p when the
+// programme ends after n at the latest: 0 to n.
+func (w RollingWindow) MeanWithin(n int, p float64) float64 {
+	if w.Validate() != nil || !isRate(p) {
+		return math.NaN()
+	}
+	filling := w.Of - 1 // observations that no window can end at
+	if n <= filling {
+		return float64(max(0, n))
+	}
+	_, mean := w.chain(p).within(n-filling, constant(p))
+	return float64(filling) + mean
 }
 
 // OneShot is the chance, 0 to 1, that the first Of observations are good
