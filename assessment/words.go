@@ -299,7 +299,7 @@ func PointsWords(r *curriculum.PointsRule) []string {
 // Promise is the guarantee of a points rule in words that stay true. It is
 // about one skill; it does not say how likely it is that somebody is competent.
 func Promise(r *curriculum.PointsRule) string {
-	return fmt.Sprintf("If an apprentice's true fault rate on this skill were %s or more on observations like these, fewer than %s in 100 would reach this within %d observations.",
+	return fmt.Sprintf("If an apprentice's true fault rate on this skill were %s or more on observations like these, at most %s in 100 would reach this within %d observations.",
 		percent(r.Unacceptable), trimZeros(r.FalseSignOff*100), r.Within)
 }
 
@@ -307,4 +307,28 @@ func percent(v float64) string { return trimZeros(v*100) + " %" }
 
 func trimZeros(v float64) string {
 	return strings.TrimRight(strings.TrimRight(fmt.Sprintf("%.2f", v), "0"), ".")
+}
+
+// OutOf100Words says a chance of a false sign-off with a fixed denominator and
+// exactly.
+func OutOf100Words(r *curriculum.PointsRule, falsely float64) string {
+	return fmt.Sprintf("Of 100 apprentices whose fault rate is %s, about %.0f would become eligible within %d observations (exactly %.2f %%).",
+		percent(r.Unacceptable), 100*falsely, r.Within, 100*falsely)
+}
+
+// RuleFactWords are the exact facts about a points rule beside "so many clean in
+// a row", one sentence each.
+func RuleFactWords(r *curriculum.PointsRule, f Figures, row InARow) []string {
+	out := []string{
+		Promise(r),
+		fmt.Sprintf("A competent apprentice, whose fault rate is %s, needs %.1f observations on average and becomes eligible within %d with a chance of %.1f %%.",
+			percent(r.Competent), f.MeanCompetent, r.Within, 100*f.CompetentWithin),
+		fmt.Sprintf("No rule with this error can need fewer than %.1f on average; this one reaches %.0f %% of that limit.", f.Least, 100*f.Efficiency()),
+		fmt.Sprintf("%d clean in a row would need only %.1f, and would sign nearly anybody in the end: %.2f %% of those at %s within %d observations.",
+			row.Needed, row.MeanCompetent, 100*row.FalseSignOff, percent(r.Unacceptable), r.Within),
+	}
+	if row.Safe > 0 {
+		out = append(out, fmt.Sprintf("To keep the error, it would have to be %d clean in a row.", row.Safe))
+	}
+	return out
 }

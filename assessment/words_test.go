@@ -52,12 +52,12 @@ func TestEachWordIsThere(t *testing.T) {
 // fault rate, never how likely it is that somebody is competent.
 func TestPromise(t *testing.T) {
 	r := curriculum.Default().PointsRule("safety")
-	assert.Equal(t, "If an apprentice's true fault rate on this skill were 20 % or more on observations like these, fewer than 5 in 100 would reach this within 60 observations.", assessment.Promise(r))
+	assert.Equal(t, "If an apprentice's true fault rate on this skill were 20 % or more on observations like these, at most 5 in 100 would reach this within 60 observations.", assessment.Promise(r))
 	assert.Contains(t, assessment.PointsWords(r)[0], "One that is not clean costs 10, and the score never falls below −10. Eligible at 17 points.")
 	odd := *r
 	odd.Unacceptable, odd.FalseSignOff = 0.125, 0.025
 	assert.Contains(t, assessment.Promise(&odd), "were 12.5 % or more")
-	assert.Contains(t, assessment.Promise(&odd), "fewer than 2.5 in 100")
+	assert.Contains(t, assessment.Promise(&odd), "at most 2.5 in 100")
 }
 
 func TestRulesInWords(t *testing.T) {

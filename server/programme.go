@@ -34,7 +34,7 @@ func programme(r *request) error {
 		f := assessment.FiguresOf(rule)
 		lines := append(assessment.PointsWords(rule), fmt.Sprintf("Exactly: %.4f for a fault rate of %v. A competent apprentice (fault rate %v) needs %.2f observations on average and becomes eligible within %d with probability %.3f; no rule with this error can need fewer than %.2f.",
 			f.FalseSignOff, rule.Unacceptable, rule.Competent, f.MeanCompetent, rule.Within, f.CompetentWithin, f.Least))
-		page.Points = append(page.Points, web.ProgrammeRule{ID: rule.ID, Title: rule.Name, Lines: lines})
+		page.Points = append(page.Points, web.ProgrammeRule{ID: rule.ID, Title: rule.Name, Lines: lines, URL: "/programme/rules/" + rule.ID})
 	}
 	for i := range p.Rubric.Criteria {
 		c := &p.Rubric.Criteria[i]

@@ -71,6 +71,8 @@ var routes = []route{
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 
 	{"GET", "/programme", everybody, programme},
+	{"GET", "/programme/rules/:rule", everybody, rule},
+	{"POST", "/programme/rules/:rule", heads, publishRule},
 	{"GET", "/export", everybody, exportPage},
 	{"POST", "/export/workbook", everybody, exportWorkbook},
 	{"GET", "/people", staff, people},

@@ -233,7 +233,7 @@ func TestRolesAndRoutes(t *testing.T) {
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
 	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":signoff", "none")
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none")
 
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
@@ -257,7 +257,7 @@ func TestRolesAndRoutes(t *testing.T) {
 		"POST /grooms/drafts/:draft/discard": {out, see, gone, no, no, no},
 		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"GET /signoffs": {out, ok, ok, ok, ok, ok}, "GET /signoffs/:signoff": {out, gone, gone, gone, gone, gone}, "POST /signoffs/:signoff/decide": {out, gone, gone, no, no, no},
-		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
+		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /programme/rules/:rule": {out, ok, ok, ok, ok, ok}, "POST /programme/rules/:rule": {out, bad, no, no, no, no}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
 		"GET /people": {out, ok, ok, no, no, ok}, "POST /people": {out, bad, no, no, no, no},
 		"POST /people/:person/code": {out, ok, no, no, no, no},
 	}

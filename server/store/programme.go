@@ -51,16 +51,7 @@ func (s *Store) Publish(ctx context.Context, sc Scope, p *curriculum.Programme) 
 	if err := sc.must(assessment.HeadGroomer); err != nil {
 		return err
 	}
-	return s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
-		row, err := publish(tx, now, p)
-		if err != nil {
-			return err
-		}
-		if err := tx.Table("salon").Where("id = ?", sc.salon).Update("programme_id", row.ID).Error; err != nil {
-			return err
-		}
-		return record(tx, sc, now, "programme.in_use", p.ID, map[string]any{"version": p.Version, "digest": p.Digest()})
-	})
+	return s.tx(ctx, func(tx *gorm.DB, now time.Time) error { return takeIntoUse(tx, sc, now, p) })
 }
 
 // Programme returns the programme the salon uses now.
@@ -126,4 +117,38 @@ func (s *Store) Programmes(ctx context.Context, sc Scope) ([]*curriculum.Program
 		out = append(out, p)
 	}
 	return out, err
+}
+
+// PublishRule makes the next version of the programme in use, in which the
+// points rule with this id has other numbers, and takes it into use.
+func (s *Store) PublishRule(ctx context.Context, sc Scope, rule curriculum.PointsRule, clientID string) (location string, err error) {
+	if err := sc.must(assessment.HeadGroomer); err != nil {
+		return "", err
+	}
+	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		_, prog, err := s.programmeInUse(tx, sc)
+		if err != nil {
+			return "", err
+		}
+		var newest int
+		if err := tx.Raw("SELECT max(version) FROM programme WHERE ident = ?", prog.ID).Row().Scan(&newest); err != nil {
+			return "", err
+		}
+		next, err := prog.WithPointsRule(rule, newest+1, assessment.CheckPoints)
+		if err != nil {
+			return "", refuse("This rule cannot be used: " + err.Error())
+		}
+		return "/programme#points", takeIntoUse(tx, sc, now, next)
+	})
+}
+
+func takeIntoUse(tx *gorm.DB, sc Scope, now time.Time, p *curriculum.Programme) error {
+	row, err := publish(tx, now, p)
+	if err != nil {
+		return err
+	}
+	if err := tx.Table("salon").Where("id = ?", sc.salon).Update("programme_id", row.ID).Error; err != nil {
+		return err
+	}
+	return record(tx, sc, now, "programme.in_use", p.ID, map[string]any{"version": p.Version, "digest": p.Digest()})
 }

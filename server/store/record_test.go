@@ -123,6 +123,11 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 		"AddCheck": {"observation WHERE source = 4", func(h *house, by Scope, id string) (string, error) {
 			return h.AddCheck(h.ctx, by, CheckEntry{Apprentice: h.pia.Key, Skill: "CW7", Day: h.today(), Percent: 90}, id)
 		}},
+		"PublishRule": {"programme", func(h *house, by Scope, id string) (string, error) {
+			rule := h.prog.Points[0]
+			rule.EligibleAt++
+			return h.PublishRule(h.ctx, by, rule, id)
+		}},
 		"SetPolicy": {"salon_policy", func(h *house, by Scope, id string) (string, error) {
 			return h.SetPolicy(h.ctx, by, "NE4", h.today(), "Long-coated ears only.", id)
 		}},

@@ -44,6 +44,8 @@ func (h *house) ask(m reflect.Method, sc Scope) []reflect.Value {
 			args = append(args, reflect.ValueOf(h.ctx))
 		case reflect.TypeFor[*curriculum.Programme]():
 			args = append(args, reflect.ValueOf(h.prog))
+		case reflect.TypeFor[curriculum.PointsRule]():
+			args = append(args, reflect.ValueOf(h.prog.Points[0]))
 		case reflect.TypeFor[string]():
 			args = append(args, reflect.ValueOf(h.pia.Key))
 		case reflect.TypeFor[url.Values]():
@@ -115,7 +117,7 @@ func (h *house) dump() map[string]string {
 
 // writes are the methods that change something; apprentices and auditors may
 // do none of them. Every other method reads, and TestWhoSeesWhat tries it.
-var writes = []string{"AddCheck", "AddPerson", "Decide", "DropDraft", "NewDraft", "Propose", "Publish", "Release", "RenewCode", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
+var writes = []string{"AddCheck", "AddPerson", "Decide", "DropDraft", "NewDraft", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
 
 func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 	h := newHouse(t)

@@ -4,8 +4,8 @@ import "fmt"
 
 func fixtureProgramme() Programme {
 	p := Programme{Shell: shell("Pet groomer, salon core", "Programme"), Name: "Pet groomer, salon core", Version: "1.0", Digest: "sha256:9f31c2aa70d15c4b6a8e02f7c1d94be33f0a5d7e8812c6690b7f4e1d2a9c5b80", About: "A programme for people who learn to groom dogs in a working salon.", Totals: "10 units, 60 skills, 58 of them required, 37 safety-critical",
-		Rules:       []ProgrammeRule{{"E1", "Safety-critical, depends on the coat", []string{"At least 3 coat classes, 2 size bands and 2 assessors.", "The newest clean observation is no older than 60 days."}}, {"E4", "Routine", []string{"3 counting observations on 2 size bands."}}},
-		Points:      []ProgrammeRule{{"", "Safety-critical skills seen often", []string{"Eligible at 17 points. A clean observation earns 1, one that is not clean costs 10, debt stops at −10.", "If the true fault rate were 20% or more, fewer than 5 in 100 would reach this within 60 observations."}}},
+		Rules:       []ProgrammeRule{{"E1", "Safety-critical, depends on the coat", []string{"At least 3 coat classes, 2 size bands and 2 assessors.", "The newest clean observation is no older than 60 days."}, ""}, {"E4", "Routine", []string{"3 counting observations on 2 size bands."}, ""}},
+		Points:      []ProgrammeRule{{"", "Safety-critical skills seen often", []string{"Eligible at 17 points. A clean observation earns 1, one that is not clean costs 10, debt stops at −10.", "If the true fault rate were 20% or more, at most 5 in 100 would reach this within 60 observations."}, "/programme/rules/safety"}},
 		RubricNote:  "Thirteen criteria, weights that add up to 100. A groom meets the standard when the mean is 3.50 or more, every must-meet is L4 or more and none is L1.",
 		Levels:      []Term{{"L1", "Assessor did it", "The apprentice watched or held.", ""}, {"L4", "Unprompted", "The assessor stayed in the room in case.", ""}},
 		Permissions: []Term{{"P1", "Watches and helps", "", ""}, {"P5", "Works alone", "May show others.", ""}},
@@ -33,4 +33,28 @@ func fixtureProgramme() Programme {
 		p.Rubric = append(p.Rubric, c)
 	}
 	return p
+}
+
+// fixtureRule is a points rule with another one being looked at.
+func fixtureRule() Rule {
+	ours, other := make([]float64, 101), make([]float64, 101)
+	for i := range ours {
+		x := float64(i) / 100
+		ours[i], other[i] = 1/(1+30*x*x*x*x*100), 1-x*x*x/4
+	}
+	facts := func(id string) RuleFacts {
+		return RuleFacts{Rule: "A clean formal observation earns 1 point. One that is not clean costs 10, and the score never falls below −10. Eligible at 17 points.",
+			Say:   []string{"At most 5 in 100 would reach this within 60 observations.", "A competent apprentice needs 21.6 observations on average."},
+			Ours:  Hundred{"This rule", OutOf100(5), "Of 100 apprentices whose fault rate is 20 %, about 5 would become eligible within 60 observations (exactly 4.93 %)."},
+			Other: Hundred{"Three clean in a row", OutOf100(100), "Of 100 apprentices whose fault rate is 20 %, about 100 would become eligible within 60 observations (exactly 100.00 %)."},
+			Chart: ChartCurves(id, []Curve{{"this rule", ours, false}, {"three in a row", other, true}}, []CurveMark{{.02, "acceptable"}, {.2, "unacceptable"}}, .4, "Two falling lines."),
+			Rows:  []CurveRow{{"0 %", "100.00 %", "100.00 %"}, {"20 %", "4.93 %", "100.00 %"}}, Names: [2]string{"This rule", "Three clean in a row"}}
+	}
+	page := Rule{Shell: shell("Safety points", "Programme"), Name: "Safety points", InUse: facts("in-use"), Search: NewRuleSearch("/programme/rules/safety")}
+	page.Search.Competent.Value, page.Search.Unacceptable.Value, page.Search.Error.Value, page.Search.Within.Value = "2", "20", "5", "sixty"
+	page.Fail(&page.Search.Within, "Enter a whole number of observations from 1 to 200, for example 60.")
+	page.Choices = []RuleLine{{"/programme/rules/safety?costs=11", "A fault costs 11, never below −19, eligible at 15", "4.99 %", "19.6", "27 of 100", false, true}, {"/programme/rules/safety?costs=10", "A fault costs 10, never below −10, eligible at 17", "4.93 %", "21.6", "49 of 100", true, false}}
+	page.Picked = &RulePicked{Facts: facts("picked"), Changes: []RuleChangeLine{{"Jory Pell", "Throat and face", "/apprentices/a1/skills/CL4", Practising, Eligible}},
+		CanPublish: true, Action: "/programme/rules/safety", ClientID: "7c", Hidden: []HiddenField{{"costs", "11"}}, Password: Password("Your password", "You publish the version with it.")}
+	return page
 }

@@ -134,7 +134,7 @@ func fixtureSkill() ApprenticeSkill {
 		Requirements: fixtureRequirements,
 		Points: &PointsPath{
 			Rule:      "Eligible at 17 points. A clean observation earns 1, one that is not clean costs 10, debt stops at −10.",
-			Guarantee: "If this apprentice's true fault rate were 20% or more on observations like these, fewer than 5 in 100 would reach this within 60 observations.",
+			Guarantee: "If this apprentice's true fault rate were 20% or more on observations like these, at most 5 in 100 would reach this within 60 observations.",
 			Now:       "2 points after 22 observations.",
 			Seen:      "2 of 22 were not clean. With numbers this small the true rate could be as high as 29 %.",
 			Strata:    "Seen by 2 assessors, on wool, silky and curly cross coats, sizes S and M.",
@@ -451,7 +451,7 @@ func fixtures() []namedPage {
 	exportNo := export
 	exportNo.Blocked = "Only the head groomer and an auditor can copy the whole record. Your own is on your page."
 	help := Help{Shell: shell("How Tablehand works", ""), PointsRule: "Eligible at 17 points. A clean observation earns 1, one that is not clean costs 10, debt stops at −10.",
-		Guarantee: "If an apprentice's true fault rate were 20% or more, fewer than 5 in 100 would reach this within 60 observations.", MeetsRule: "A groom meets the standard when every must-meet criterion is L4 or more, the mean is 3.50 or more, none is L1 and there is no S3 or S4 incident.", Contact: "Ask Rowan Ash."}
+		Guarantee: "If an apprentice's true fault rate were 20% or more, at most 5 in 100 would reach this within 60 observations.", MeetsRule: "A groom meets the standard when every must-meet criterion is L4 or more, the mean is 3.50 or more, none is L1 and there is no S3 or S4 incident.", Contact: "Ask Rowan Ash."}
 
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
@@ -461,7 +461,7 @@ func fixtures() []namedPage {
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
-		{"skill", skill}, {"skill-disputed", disputed}, {"apprentice-skill-rehearsal", rehearsal}, {"apprentice-skill-knowledge", knowledge}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
+		{"rule", fixtureRule()}, {"skill", skill}, {"skill-disputed", disputed}, {"apprentice-skill-rehearsal", rehearsal}, {"apprentice-skill-knowledge", knowledge}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
 		{"grooms", Grooms{Shell: shell("Grooms", "Grooms"), Filters: []Filter{{"Everybody", "/grooms", true}, {"Jory Pell", "/grooms?apprentice=a1", false}}, Lines: fixtureGrooms, Drafts: []GroomLine{{"/grooms/drafts/d9", "3 March 2026", "Biscuit", "Jory Pell", "", "9 of 13 marked", "Draft", "", ""}}, NewURL: "/grooms/new", More: Link{"Older grooms", "/grooms?before=g1"}}},
 		{"grooms-empty", Grooms{Shell: shell("Grooms", "Grooms"), NewURL: "/grooms/new"}}, {"grooms-filtered", Grooms{Shell: shell("Grooms", "Grooms"), Filtered: "Teo"}},
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},

@@ -1,14 +1,19 @@
 package web
 
 import (
+	"flag"
 	"html/template"
 	"io/fs"
 	"math"
+	"os"
+	"path/filepath"
 	"regexp"
 	"strconv"
 	"strings"
 	"testing"
 )
+
+var update = flag.Bool("update", false, "write the golden files anew")
 
 func templateEscape(w interface{ Write([]byte) (int, error) }, s string) {
 	template.HTMLEscape(w, []byte(s))
@@ -199,6 +204,47 @@ func TestChartPoints(t *testing.T) {
 	}
 	if strings.Contains(string(ChartPoints(nil, 0, 0)), "NaN") {
 		t.Error("a rule of nothing divides by nothing")
+	}
+}
+
+// Golden pictures, so that a change of one is seen in review. Write them anew
+// with: go test ./server/web -run TestPictures -update
+func TestPictures(t *testing.T) {
+	falling, flat := make([]float64, 101), make([]float64, 101)
+	for i := range falling {
+		falling[i], flat[i] = 1-float64(i)/100, 1
+	}
+	marks := []CurveMark{{.02, "acceptable"}, {.2, "unacceptable"}}
+	for name, picture := range map[string]template.HTML{
+		"points":     ChartPoints([]ChartPoint{{1, true, "1 March 2026, Biscuit"}, {-9, false, "2 March 2026, Tarn"}, {-10, false, "3 March 2026, Pip & Co"}, {-9, true, "4 March 2026, Fern"}}, 17, -10),
+		"no-points":  ChartPoints(nil, 17, -10),
+		"curves":     ChartCurves("curve", []Curve{{"this rule", falling, false}, {"three in a row", flat, true}}, marks, .4, "One falls, one stays."),
+		"no-curves":  ChartCurves("curve", nil, nil, 0, "Nothing to draw."),
+		"one-value":  ChartCurves("curve", []Curve{{"a <rule>", []float64{.5}, false}}, marks, .4, "One value."),
+		"out-of-100": OutOf100(5),
+	} {
+		t.Run(name, func(t *testing.T) {
+			checkBalanced(t, string(picture))
+			for _, never := range []string{"NaN", "Inf", "style=", "<rule>"} {
+				if strings.Contains(string(picture), never) {
+					t.Errorf("%s stands in the picture", never)
+				}
+			}
+			file := filepath.Join("testdata", name+".svg")
+			text := strings.ReplaceAll(string(picture), "><", ">\n<") + "\n"
+			if *update {
+				if err := os.WriteFile(file, []byte(text), 0o644); err != nil {
+					t.Fatal(err)
+				}
+			}
+			want, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if text != string(want) {
+				t.Errorf("%s has changed:\n%s", file, text)
+			}
+		})
 	}
 }
 

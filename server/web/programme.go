@@ -40,6 +40,7 @@ type ProgrammeSkill struct {
 type ProgrammeRule struct {
 	ID, Title string
 	Lines     []string
+	URL       string // its own page; may be empty
 }
 
 // ProgrammeCriterion is a criterion of the rubric with its anchors.

@@ -43,6 +43,7 @@ var pages = []struct {
 	{Propose{}, "propose.html"},
 	{SignOff{}, "sign-off.html"},
 	{Programme{}, "programme.html"},
+	{Rule{}, "rule.html"},
 	{Export{}, "export.html"},
 	{People{}, "people.html"},
 	{Help{}, "help.html"},
