@@ -312,8 +312,8 @@ func trimZeros(v float64) string {
 // OutOf100Words says a chance of a false sign-off with a fixed denominator and
 // exactly.
 func OutOf100Words(r *curriculum.PointsRule, falsely float64) string {
-	return fmt.Sprintf("Of 100 apprentices whose fault rate is %s, about %.0f would become eligible within %d observations (exactly %.2f %%).",
-		percent(r.Unacceptable), 100*falsely, r.Within, 100*falsely)
+	return fmt.Sprintf("Of 100 apprentices whose fault rate is %s, about %.0f would become eligible within %d observations (exactly %s).",
+		percent(r.Unacceptable), 100*falsely, r.Within, ChanceWords(falsely))
 }
 
 // RuleFactWords are the exact facts about a points rule beside "so many clean in
@@ -321,14 +321,26 @@ func OutOf100Words(r *curriculum.PointsRule, falsely float64) string {
 func RuleFactWords(r *curriculum.PointsRule, f Figures, row InARow) []string {
 	out := []string{
 		Promise(r),
-		fmt.Sprintf("A competent apprentice, whose fault rate is %s, needs %.1f observations on average and becomes eligible within %d with a chance of %.1f %%.",
-			percent(r.Competent), f.MeanCompetent, r.Within, 100*f.CompetentWithin),
+		fmt.Sprintf("A competent apprentice, whose fault rate is %s, needs %.1f observations on average and becomes eligible within %d with a chance of %s.",
+			percent(r.Competent), f.MeanCompetent, r.Within, ChanceWords(f.CompetentWithin)),
 		fmt.Sprintf("No rule with this error can need fewer than %.1f on average; this one reaches %.0f %% of that limit.", f.Least, 100*f.Efficiency()),
-		fmt.Sprintf("%d clean in a row would need only %.1f, and would sign nearly anybody in the end: %.2f %% of those at %s within %d observations.",
-			row.Needed, row.MeanCompetent, 100*row.FalseSignOff, percent(r.Unacceptable), r.Within),
+		fmt.Sprintf("%d clean in a row would need only %.1f, and would sign nearly anybody in the end: %s of those at %s within %d observations.",
+			row.Needed, row.MeanCompetent, ChanceWords(row.FalseSignOff), percent(r.Unacceptable), r.Within),
 	}
 	if row.Safe > 0 {
 		out = append(out, fmt.Sprintf("To keep the error, it would have to be %d clean in a row.", row.Safe))
 	}
 	return out
+}
+
+// ChanceWords writes a chance, 0–1, in per cent with two decimals. What is not
+// certain is never written as if it were.
+func ChanceWords(p float64) string {
+	switch {
+	case p > 0 && p < 0.00005:
+		return "less than 0.01 %"
+	case p < 1 && p >= 0.99995:
+		return "more than 99.99 %"
+	}
+	return fmt.Sprintf("%.2f %%", 100*p)
 }

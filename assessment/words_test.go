@@ -121,3 +121,9 @@ func TestFoundAndWanted(t *testing.T) {
 	s := standOn(t, "CL4", list, lastDay(list)+61)
 	assert.Equal(t, "A fresh counting observation; the newest was good until 18 March 2026.", find(t, s, assessment.NeedNewest).Closing()) // 17 January and 60 days
 }
+
+func TestChanceWords(t *testing.T) {
+	for p, want := range map[float64]string{0: "0.00 %", 1: "100.00 %", .0493: "4.93 %", .00004: "less than 0.01 %", .9999999: "more than 99.99 %", .99994: "99.99 %"} {
+		assert.Equal(t, want, assessment.ChanceWords(p))
+	}
+}

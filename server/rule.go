@@ -178,7 +178,7 @@ func ruleFacts(rule *curriculum.PointsRule, id string) web.RuleFacts {
 	facts.Chart = web.ChartCurves(id, []web.Curve{{Name: "this rule", Chance: ours}, {Name: "three in a row", Chance: other, Dashed: true}},
 		[]web.CurveMark{{Rate: rule.Competent, Word: "acceptable"}, {Rate: rule.Unacceptable, Word: "unacceptable"}}, up, facts.Ours.Say+" "+facts.Other.Say)
 	for i := 0; i < len(ours); i += 5 {
-		facts.Rows = append(facts.Rows, web.CurveRow{Rate: percentText(up*float64(i)/float64(len(ours)-1)) + " %", Ours: chance(ours[i]), Other: chance(other[i])})
+		facts.Rows = append(facts.Rows, web.CurveRow{Rate: percentText(up*float64(i)/float64(len(ours)-1)) + " %", Ours: assessment.ChanceWords(ours[i]), Other: assessment.ChanceWords(other[i])})
 	}
 	return facts
 }
@@ -186,8 +186,6 @@ func ruleFacts(rule *curriculum.PointsRule, id string) web.RuleFacts {
 func hundred(title string, rule *curriculum.PointsRule, falsely float64) web.Hundred {
 	return web.Hundred{Title: title, Picture: web.OutOf100(int(falsely*100 + 0.5)), Say: assessment.OutOf100Words(rule, falsely)}
 }
-
-func chance(p float64) string { return fmt.Sprintf("%.2f %%", 100*p) }
 
 func percentText(share float64) string {
 	return strconv.FormatFloat(float64(int64(share*1e8+0.5))/1e6, 'f', -1, 64)

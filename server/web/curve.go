@@ -51,8 +51,8 @@ func (p *picture) curve(c Curve, up float64) {
 		class, dash = "chart-line other", ` stroke-dasharray="6 4"`
 	}
 	p.write(`<path class="%s" stroke-width="2.5" stroke-linejoin="round"%s d="`, class, dash)
-	named := false
-	nameX, nameY := 0.0, 0.0
+	// A curve that never comes down has its name under its end.
+	named, nameX, nameY, anchor := false, p.right(), p.y(1)+16, "end"
 	for i, v := range c.Chance {
 		rate := up * share(float64(i), float64(len(c.Chance)-1))
 		step := "L"
@@ -61,12 +61,9 @@ func (p *picture) curve(c Curve, up float64) {
 		}
 		p.write("%s%.1f %.1f", step, p.x(rate), p.y(v))
 		if !named && v <= .6 {
-			named, nameX, nameY = true, p.x(rate)+8, p.y(v)+4
+			named, nameX, nameY, anchor = true, p.x(rate)+8, p.y(v)+4, ""
 		}
 	}
 	p.write(`"/>`)
-	if !named { // it never comes down: the name goes under its end
-		nameX, nameY = p.left()+8, p.y(.9)
-	}
-	p.word(nameX, nameY, "", c.Name)
+	p.word(nameX, nameY, anchor, c.Name)
 }

@@ -85,7 +85,13 @@ func (p *picture) line(class string, x1, y1, x2, y2 float64, dash string) {
 }
 
 // under is a word below the picture at a value.
-func (p *picture) under(v float64, text string) { p.word(p.x(v), chartHeight-6, "middle", text) }
+func (p *picture) under(v float64, text string) {
+	x, anchor := p.x(v), "middle"
+	if x > p.right()-10 { // the last one would be cut off
+		x, anchor = p.right()+8, "end"
+	}
+	p.word(x, chartHeight-6, anchor, text)
+}
 
 func (p *picture) word(x, y float64, anchor, text string) {
 	if anchor != "" {
