@@ -50,6 +50,7 @@ type groomRow struct {
 	Body         string
 	Digest       string
 	SupersedesID *int64
+	SecondOfID   *int64
 	SignedAt     int64
 }
 
@@ -168,12 +169,39 @@ func (s *Store) groomRows(db *gorm.DB, sc Scope, prog *curriculum.Programme, pro
 			return nil, nil, ErrDenied
 		}
 		row.SupersedesID = &old.ID
+		if old.SecondOfID != nil {
+			row.SecondOfID = old.SecondOfID
+		}
+	} else if g.SecondOf != "" {
+		var err error
+		if row.SecondOfID, err = s.secondOf(db, sc, g); err != nil {
+			return nil, nil, err
+		}
 	}
 	ratings := make([]ratingRow, 0, len(result.Criteria))
 	for _, c := range result.Criteria {
 		ratings = append(ratings, ratingRow{Criterion: c.Criterion.ID, Weight: c.Criterion.Weight, Given: c.Given, Effective: c.Effective, NotApplicable: c.NotApplicable})
 	}
 	return row, ratings, nil
+}
+
+// secondOf finds the groom that g rates a second time, if this person may.
+func (s *Store) secondOf(db *gorm.DB, sc Scope, g *assessment.Groom) (*int64, error) {
+	ctx := db.Statement.Context
+	first, err := s.Groom(ctx, sc, g.SecondOf)
+	if err != nil {
+		return nil, err
+	}
+	second, err := s.second(ctx, db, sc, &first)
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(refuse(second.Refuse()), refuse(second.RefuseMatch(g))); err != nil {
+		return nil, err
+	}
+	var row groomRow
+	err = one(db.Select("id").Where("key = ?", first.Key), &row)
+	return &row.ID, err
 }
 
 func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curriculum.Programme, row *groomRow, ratings []ratingRow, g *assessment.Groom) error {

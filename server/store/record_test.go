@@ -36,6 +36,8 @@ func (h *house) fill() {
 	require.NoError(h.t, err)
 	_, err = h.SetPolicy(h.ctx, h.runa, "NE4", h.today(), "Long-coated ears only; the paper hangs in the office.", "")
 	require.NoError(h.t, err)
+	_, err = h.RateSelf(h.ctx, h.pia, h.sign(h.ines, h.groom(h.ines, h.pia)), map[string]int{"R1": 4}, "")
+	require.NoError(h.t, err)
 	_, err = h.NewDraft(h.ctx, h.ines, url.Values{}, "")
 	require.NoError(h.t, err)
 	require.NoError(h.t, h.Sessions().Commit("cookie", []byte("data"), h.clock.Now().Add(1e12)))
@@ -69,7 +71,7 @@ func TestHistoryIsNeverChanged(t *testing.T) {
 		h.refused("REPLACE INTO "+table+" SELECT * FROM "+table, "never changed")
 		assert.Equal(t, before, h.contents(table), table)
 	}
-	assert.Equal(t, 12, history)
+	assert.Equal(t, 14, history)
 }
 
 func (h *house) contents(table string) string {
@@ -100,7 +102,7 @@ func TestEveryChangeIsInTheRecord(t *testing.T) {
 	require.NoError(t, h.read.Raw("SELECT kind FROM record ORDER BY id").Scan(&kinds).Error)
 	assert.Equal(t, []string{"salon.founded", "person.added", "person.added", "person.added", "person.added", "person.added",
 		"groom.signed", "groom.signed", "groom.signed", "signoff.proposed", "signoff.confirmed", "permission.set", "groom.signed",
-		"hold.released", "policy.set", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
+		"hold.released", "policy.set", "groom.signed", "groom.self_rated", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
 	assert.Zero(t, h.count("SELECT count(*) FROM record WHERE salon_id <> ? OR person_id NOT IN (SELECT id FROM person) OR subject = ''", h.runa.salon))
 }
 

@@ -25,14 +25,24 @@ CREATE TABLE groom (
     body          TEXT    NOT NULL, -- JSON of the assessed groom
     digest        TEXT    NOT NULL, -- SHA-256 of what was read back and signed, hex
     supersedes_id INTEGER UNIQUE REFERENCES groom (id),
-    signed_at     INTEGER NOT NULL, -- unix seconds
+    signed_at     INTEGER NOT NULL, second_of_id INTEGER REFERENCES groom (id), -- unix seconds
     CHECK (apprentice_id <> assessor_id)
 );
 CREATE INDEX groom_apprentice ON groom (apprentice_id, day, id);
 CREATE INDEX groom_correction ON groom (salon_id, supersedes_id, key) WHERE supersedes_id IS NOT NULL;
 CREATE INDEX groom_salon ON groom (salon_id, day, id);
+CREATE INDEX groom_second ON groom (second_of_id) WHERE second_of_id IS NOT NULL;
 CREATE TRIGGER groom_no_delete BEFORE DELETE ON groom BEGIN SELECT RAISE(ABORT, 'a signed groom is never changed'); END;
 CREATE TRIGGER groom_no_update BEFORE UPDATE ON groom BEGIN SELECT RAISE(ABORT, 'a signed groom is never changed'); END;
+CREATE TABLE groom_opened (
+    groom_id  INTEGER NOT NULL REFERENCES groom (id),
+    person_id INTEGER NOT NULL REFERENCES person (id),
+    at        INTEGER NOT NULL, -- unix seconds
+    PRIMARY KEY (groom_id, person_id)
+);
+CREATE INDEX groom_opened_person ON groom_opened (person_id, groom_id);
+CREATE TRIGGER groom_opened_no_delete BEFORE DELETE ON groom_opened BEGIN SELECT RAISE(ABORT, 'what was opened is never changed'); END;
+CREATE TRIGGER groom_opened_no_update BEFORE UPDATE ON groom_opened BEGIN SELECT RAISE(ABORT, 'what was opened is never changed'); END;
 CREATE TABLE hold (
     id            INTEGER PRIMARY KEY,
     key           TEXT    NOT NULL UNIQUE,
@@ -183,6 +193,15 @@ CREATE TABLE salon_policy (
 CREATE INDEX salon_policy_skill ON salon_policy (salon_id, skill, id);
 CREATE TRIGGER salon_policy_no_delete BEFORE DELETE ON salon_policy BEGIN SELECT RAISE(ABORT, 'a policy entry is never changed'); END;
 CREATE TRIGGER salon_policy_no_update BEFORE UPDATE ON salon_policy BEGIN SELECT RAISE(ABORT, 'a policy entry is never changed'); END;
+CREATE TABLE self_rating (
+    groom_id   INTEGER NOT NULL REFERENCES groom (id),
+    criterion  TEXT    NOT NULL,
+    level      INTEGER NOT NULL CHECK (level BETWEEN 1 AND 5), -- L1-L5
+    created_at INTEGER NOT NULL, -- unix seconds
+    PRIMARY KEY (groom_id, criterion)
+);
+CREATE TRIGGER self_rating_no_delete BEFORE DELETE ON self_rating BEGIN SELECT RAISE(ABORT, 'a self-rating is never changed'); END;
+CREATE TRIGGER self_rating_no_update BEFORE UPDATE ON self_rating BEGIN SELECT RAISE(ABORT, 'a self-rating is never changed'); END;
 CREATE TABLE session (
     token  TEXT    PRIMARY KEY, -- SHA-256 of the cookie, hex
     data   BLOB    NOT NULL,
