@@ -116,3 +116,14 @@ func (a *Apprenticeship) With(p *curriculum.Programme, g *Groom, today Day) *App
 	out.Holds = append(out.Holds, out.HoldsFrom(p, g, today)...)
 	return &out
 }
+
+// Without returns the evidence without the observations of some grooms, by key.
+// It is for showing, never for deciding. The receiver is not changed.
+func (a *Apprenticeship) Without(grooms map[string]bool) *Apprenticeship {
+	out := *a
+	out.Observations = make(map[string][]Observation, len(a.Observations))
+	for skill, list := range a.Observations {
+		out.Observations[skill] = slices.DeleteFunc(slices.Clone(list), func(o Observation) bool { return grooms[o.Groom] })
+	}
+	return &out
+}

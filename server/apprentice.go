@@ -23,8 +23,12 @@ func apprentice(r *request) error {
 	if err != nil {
 		return err
 	}
+	a, left, err := r.unseal(a)
+	if err != nil {
+		return err
+	}
 	list := a.Standings(r.prog, r.today())
-	page := web.Apprentice{Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
+	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
 		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
 		page.MarkURL = "/grooms/new?apprentice=" + who.Key
@@ -35,12 +39,9 @@ func apprentice(r *request) error {
 	_, page.Progress = r.progressOf(list)
 	page.Progress.GroomsNeeded = r.prog.Completion.Grooms
 	incidents := map[string]int{}
-	for i, g := range grooms {
-		if g.SupersededBy == "" && g.Outcome != assessment.Incomplete {
+	for _, g := range grooms {
+		if g.SupersededBy == "" && g.Groom.SecondOf == "" && g.Outcome != assessment.Incomplete {
 			page.Progress.Grooms++
-		}
-		if i < 8 {
-			page.Recent = append(page.Recent, r.groomLine(g))
 		}
 		for _, in := range g.Groom.Incidents {
 			if g.SupersededBy == "" {
@@ -60,6 +61,12 @@ func apprentice(r *request) error {
 		}
 	}
 	page.Units = r.unitSkills(list, who.Key)
+	if page.Recent, err = r.groomLines(grooms[:min(8, len(grooms))]); err != nil {
+		return err
+	}
+	if page.Own, err = r.ownRatings(who.Key); err != nil {
+		return err
+	}
 	return r.show(page, page.Shell)
 }
 

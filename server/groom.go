@@ -36,8 +36,8 @@ func grooms(r *request) error {
 	if err != nil {
 		return err
 	}
-	for _, g := range list {
-		page.Lines = append(page.Lines, r.groomLine(g))
+	if page.Lines, err = r.groomLines(list); err != nil {
+		return err
 	}
 	if limit > 0 && len(list) == limit {
 		page.More = web.Link{Label: "Show all of them", URL: "/grooms?all=1&apprentice=" + url.QueryEscape(filter)}
@@ -81,6 +81,9 @@ func newGroomPage(r *request) error {
 	}
 	page.Apprentice.Choose(r.Query("apprentice"))
 	page.Day.Value = r.today().String()
+	if page.Seconds, err = r.seconds(); err != nil {
+		return err
+	}
 	return r.show(page, page.Shell)
 }
 
@@ -163,7 +166,7 @@ func saveDraft(r *request) error {
 			form[name] = values
 		}
 	}
-	for _, keep := range []string{"supersedes", "because"} {
+	for _, keep := range []string{"supersedes", "because", "second_of"} {
 		form.Del(keep)
 		if v := d.Form.Get(keep); v != "" {
 			form.Set(keep, v)
@@ -267,8 +270,11 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	page.Criteria, page.Incidents, page.Result = view.Criteria, view.Incidents, view.Result
 	page.Rubric = fmt.Sprintf("%s, %s version %d", r.prog.Rubric.Title, r.prog.Title, r.prog.Version)
 	page.Signer = r.scope.Name + ", " + r.scope.Role.Words()
-	if g.Supersedes != "" {
+	switch {
+	case g.Supersedes != "":
 		page.Corrects = "Corrects a signed groom, because: " + g.Because
+	case g.SecondOf != "":
+		page.Corrects = secondWords
 	}
 	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, fingerprint(in.Digest)
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
@@ -321,19 +327,28 @@ func signGroom(r *request, d store.Draft) error {
 	if err != nil {
 		return err
 	}
-	if problem != "" { // only now is the page needed again
-		page, err := r.readBackPage(d)
-		if err != nil {
-			return err
-		}
-		page.Fail(&page.Password, problem)
-		return r.show(page, page.Shell)
+	if problem != "" {
+		return r.readBackAgain(d, func(page *web.GroomReadBack) { page.Fail(&page.Password, problem) })
 	}
 	key, err := r.srv.Store.Sign(r.Request.Context(), r.scope, in)
+	var refusal *store.Refusal
+	if errors.As(err, &refusal) {
+		return r.readBackAgain(d, func(page *web.GroomReadBack) { r.refusedBeside(&page.Shell, nil, err) })
+	}
 	if err != nil {
 		return err
 	}
 	return r.goTo("/grooms/signed/"+key, "Signed. It can be corrected, never changed.")
+}
+
+// readBackAgain shows what was to be signed once more, with why it was not.
+func (r *request) readBackAgain(d store.Draft, why func(*web.GroomReadBack)) error {
+	page, err := r.readBackPage(d)
+	if err != nil {
+		return err
+	}
+	why(&page)
+	return r.show(page, page.Shell)
 }
 
 // groom shows a signed groom.
@@ -343,7 +358,27 @@ func groom(r *request) error {
 	if err != nil {
 		return err
 	}
+	sealed, err := r.seal(&g)
+	if err != nil {
+		return err
+	}
+	if sealed {
+		page, err := r.sealedGroom(&g)
+		if err != nil {
+			return err
+		}
+		return r.show(page, page.Shell)
+	}
 	view := r.groomView(g.Programme, &g.Groom, "")
+	own, err := r.srv.Store.SelfRatings(ctx, r.scope, g.Key)
+	if err != nil {
+		return err
+	}
+	for i := range view.Criteria {
+		if l := own[view.Criteria[i].ID]; l > 0 {
+			view.Criteria[i].Own = levelWord(l)
+		}
+	}
 	page := web.Groom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, ApprenticeURL: apprenticeURL(g.Apprentice.Key),
 		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: "Signed by " + g.Assessor.Name + ", " + g.Assessor.Role.Words() + ", " + r.at(g.Signed),
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),

@@ -207,8 +207,11 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 	if d.Version > 1 {
 		page.SavedAt = "Saved " + r.local(d.Updated).Format("15:04")
 	}
-	if form.Get("supersedes") != "" {
+	switch {
+	case form.Get("supersedes") != "":
 		page.Corrects = "This corrects a signed groom, because: " + form.Get("because")
+	case form.Get("second_of") != "":
+		page.Corrects = secondWords
 	}
 	fillVocabulary(&page, v)
 	for _, f := range typed(&page) {

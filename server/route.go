@@ -22,6 +22,7 @@ var (
 	everybody = policy{roles: assessment.Roles} // who is signed in
 	judges    = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor}}
 	heads     = policy{roles: []assessment.Role{assessment.HeadGroomer}}
+	learners  = policy{roles: []assessment.Role{assessment.Apprentice}}
 	staff     = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor, assessment.Auditor}}
 )
 
@@ -65,6 +66,11 @@ var routes = []route{
 	{"GET", "/grooms/signed/:groom", everybody, groom},
 	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
 	{"POST", "/grooms/signed/:groom/correct", judges, correct},
+
+	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
+	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
+	{"POST", "/grooms/second", judges, newSecond},
+	{"GET", "/agreement", staff, agreementPage},
 
 	{"GET", "/signoffs", everybody, signOffs},
 	{"GET", "/signoffs/:signoff", everybody, signOff},

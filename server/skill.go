@@ -29,7 +29,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	page := web.ApprenticeSkill{Shell: r.shell(s.Skill.Title+" – "+who.Name, "/matrix"), Apprentice: who.Name, ApprenticeURL: apprenticeURL(who.Key),
 		SkillID: s.Skill.ID, Skill: s.Skill.Title, SkillURL: "/skills/" + s.Skill.ID, Unit: r.prog.UnitOf(s.Skill.ID).Title,
 		Safety: s.Skill.IsSafetyCritical(), Optional: !r.prog.Required(s.Skill), Standing: standing(s.State), Explanation: s.Sentence(),
-		Cautions: cautions(s.Skill), Requirements: requirementLines(s.Requirements), SelfNote: "Self-ratings and logbook entries are shown and never earn points."}
+		Cautions: cautions(s.Skill), Requirements: requirementLines(s.Requirements), SelfNote: "Self-ratings and logbook entries are shown and never earn points.", LeftOut: v.left}
 	page.Counted, page.Excluded = r.usedLines(&s, names)
 	if s.PointsRule != nil {
 		page.Points = r.pointsPath(&s, names)

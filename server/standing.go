@@ -84,6 +84,7 @@ type skillView struct {
 	evidence *assessment.Apprenticeship
 	standing assessment.Standing
 	names    map[string]string // of people, by key
+	left     string            // what is not in the evidence yet; may be empty
 }
 
 // loadSkill loads a skill of an apprentice the reader may see.
@@ -93,6 +94,9 @@ func (r *request) loadSkill(apprentice, skill string) (v skillView, err error) {
 		return v, err
 	}
 	if v.evidence, err = r.srv.Store.Evidence(ctx, r.scope, apprentice); err != nil {
+		return v, err
+	}
+	if v.evidence, v.left, err = r.unseal(v.evidence); err != nil {
 		return v, err
 	}
 	var ok bool
@@ -133,6 +137,19 @@ func (r *request) names() (map[string]string, error) {
 	out := map[string]string{}
 	for _, p := range list {
 		out[p.Key] = p.Name
+	}
+	return out, err
+}
+
+// groomLines shows grooms in a list; of sealed ones, that they are.
+func (r *request) groomLines(list []store.Groom) ([]web.GroomLine, error) {
+	sealed, err := r.srv.Store.Sealed(r.Request.Context(), r.scope)
+	out := make([]web.GroomLine, len(list))
+	for i, g := range list {
+		out[i] = r.groomLine(g)
+		if sealed[g.Key] {
+			out[i].Result, out[i].Mean, out[i].Flag = "Rate it first", "", ""
+		}
 	}
 	return out, err
 }

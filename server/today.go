@@ -17,7 +17,7 @@ func today(r *request) error {
 		err = r.apprenticeToday(&page)
 	case assessment.Auditor:
 		page.AuditNote = "You can read everything in this record and take a copy. You cannot change it."
-		page.Audit = []web.Link{{Label: "Skills matrix", URL: "/matrix"}, {Label: "Sign-offs", URL: "/signoffs"}, {Label: "The programme", URL: "/programme"}, {Label: "Take a copy", URL: "/export"}}
+		page.Audit = []web.Link{{Label: "Skills matrix", URL: "/matrix"}, {Label: "Sign-offs", URL: "/signoffs"}, {Label: "How far the assessors agree", URL: "/agreement"}, {Label: "The programme", URL: "/programme"}, {Label: "Take a copy", URL: "/export"}}
 	default:
 		page.Primary = web.Link{Label: "Mark a groom", URL: "/grooms/new"}
 		err = r.judgeToday(&page)
@@ -32,8 +32,8 @@ func today(r *request) error {
 	if err != nil {
 		return err
 	}
-	for _, g := range recent {
-		page.Recent = append(page.Recent, r.groomLine(g))
+	if page.Recent, err = r.groomLines(recent); err != nil {
+		return err
 	}
 	return r.show(page, page.Shell)
 }
@@ -51,6 +51,9 @@ func greeting(hour int) string {
 func (r *request) apprenticeToday(page *web.Today) error {
 	a, err := r.srv.Store.Evidence(r.Request.Context(), r.scope, r.scope.Key)
 	if err != nil {
+		return err
+	}
+	if a, page.LeftOut, err = r.unseal(a); err != nil {
 		return err
 	}
 	list := a.Standings(r.prog, r.today())

@@ -241,6 +241,7 @@ func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curricul
 type GroomFilter struct {
 	Apprentice string // key
 	Assessor   string // key
+	Since      assessment.Day
 	Limit      int
 }
 
@@ -257,6 +258,9 @@ func (s *Store) Grooms(ctx context.Context, sc Scope, f GroomFilter) ([]Groom, e
 	}
 	if f.Assessor != "" {
 		q = q.Where("assessor_id = (SELECT id FROM person WHERE key = ?)", f.Assessor)
+	}
+	if f.Since > 0 {
+		q = q.Where("day >= ?", int(f.Since))
 	}
 	if f.Limit > 0 {
 		q = q.Limit(f.Limit)

@@ -14,8 +14,10 @@ type Apprentice struct {
 	AllGrooms string // address of the full list
 	Holds     []HoldLine
 	Incidents []IncidentCount
-	MarkURL   string // "Mark a groom" for this apprentice; empty hides the button
-	ExportURL string // the apprentice's own copy; empty hides it
+	MarkURL   string            // "Mark a groom" for this apprentice; empty hides the button
+	ExportURL string            // the apprentice's own copy; empty hides it
+	LeftOut   string            // what the figures do not hold yet; may be empty
+	Own       []AgreementFigure // own levels against the assessors'; empty hides them
 }
 
 // UnitSkills is one unit with its skills.

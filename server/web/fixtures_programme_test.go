@@ -58,3 +58,34 @@ func fixtureRule() Rule {
 		CanPublish: true, Action: "/programme/rules/safety", ClientID: "7c", Hidden: []HiddenField{{"costs", "11"}}, Password: Password("Your password", "You publish the version with it.")}
 	return page
 }
+
+// fixtureSealed is a groom before its marks are shown: to an apprentice, and to
+// an assessor who rates it a second time.
+func fixtureSealed(apprentice bool) SealedGroom {
+	page := SealedGroom{Shell: shell("Biscuit, Jory Pell", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Marked by Rowan Ash, 3 March 2026 14:11 (UTC+0)", About: plainRows(fixtureAbout)}
+	if !apprentice {
+		page.Why, page.DraftURL = "You are rating this groom a second time. Its marks are shown when yours are signed.", "/grooms/drafts/d9"
+		return page
+	}
+	page.Why = "Rate your own work first, then see the marks."
+	page.Self = &SelfForm{Action: "/grooms/signed/g412/self", ShowAction: "/grooms/signed/g412/show", ClientID: "4e"}
+	for i, a := range anchors {
+		c := Choices{Name: "self.R" + itoa(i+1), Label: "Criterion " + itoa(i+1)}
+		for l, words := range a {
+			c.Choices = append(c.Choices, Choice{Value: itoa(l + 1), Label: "L" + itoa(l+1), Hint: words})
+		}
+		page.Self.Criteria = append(page.Self.Criteria, c)
+	}
+	page.Fail(nil, "Give at least one criterion a level, or look at the marks without rating.")
+	return page
+}
+
+func fixtureAgreement() Agreement {
+	return Agreement{Shell: shell("How far the assessors agree", "People"), Note: "A range is drawn so that 95 in 100 ranges hold the true figure.", Meant: "Clean means here that the whole groom met the standard.", NewURL: "/grooms/new#second",
+		Wanted: []DoubleLine{{"Rowan Ash", "Indigo Farr", 2, 4}}, Whose: []Link{{"Jory Pell", "/apprentices/a1"}}, How: "About one groom in 10, spread over the pairs.",
+		Pairs: []AgreementPair{{ID: "p1-p2", A: "Indigo Farr", B: "Rowan Ash", Grooms: 10, Figures: fixtureFigures, Criteria: []AgreementCriterion{{"Health check", "8 of 10", "9 of 10"}}}},
+		Group: fixtureFigures}
+}
+
+var fixtureFigures = []AgreementFigure{{"Same decision", "percent agreement", true, "9 of 10 agreed; with so few, the true share could be anywhere from 60 to 98 in 100."},
+	{"Agreement beyond luck", "Gwet's AC1", false, "Needs 20 grooms marked by both; there are 10."}}

@@ -204,7 +204,6 @@ func fixtureDraft() GroomDraft {
 	fill(&d.Style, "lamb", "lamb", "Lamb trim", "teddy", "Rounded face, one length", "puppy", "Short all over")
 	fill(&d.Prep, "armpits", "behind_ears", "Behind the ears", "armpits", "Armpits", "between_toes", "Between the toes", "tail_base", "Base of the tail")
 	fill(&d.Help, "2", "1", "I did most of it", "2", "Hands-on help at times", "3", "Words only", "4", "None, and I stayed", "5", "None needed")
-	fill(&d.SecondOf, "", "g410", "Biscuit, marked by Indigo Farr at 13:58")
 	fill(&d.Global, "", "1", "Far off", "2", "Some way off", "3", "Nearly", "4", "There", "5", "More than there")
 	d.Day.Value, d.Start.Value, d.Stop.Value, d.Dog.Value, d.Size.Value, d.Weeks.Value, d.Share.Value = "2026-03-03", "11:40", "13:55", "Biscuit", "12.4", "6", "90"
 	d.Asked.Value = "Fluffy, an inch all over, “like last summer”."
@@ -388,7 +387,8 @@ func fixtures() []namedPage {
 	disputed.Policy.History = []PolicyLine{{"2 March 2026", "Allowed under the policy of 2 March 2026", "Rowan Ash", "Long-coated ears only."}}
 	disputed.Fail(&disputed.Policy.Text, "Say what the policy allows and where it is kept.")
 
-	newGroom := GroomNew{Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
+	apprentice.Own, apprentice.LeftOut = fixtureFigures, "1 newer groom not in these figures yet."
+	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
 	wrong := fixtureDraft()
 	wrong.Corrects = "This draft corrects the groom signed on 2 March 2026. Reason: the wrong dog was chosen."
@@ -461,7 +461,8 @@ func fixtures() []namedPage {
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
-		{"rule", fixtureRule()}, {"skill", skill}, {"skill-disputed", disputed}, {"apprentice-skill-rehearsal", rehearsal}, {"apprentice-skill-knowledge", knowledge}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
+		{"rule", fixtureRule()}, {"sealed-apprentice", fixtureSealed(true)}, {"sealed-second", fixtureSealed(false)}, {"agreement", fixtureAgreement()},
+		{"agreement-empty", Agreement{Shell: shell("How far the assessors agree", ""), Empty: "No groom has been rated twice yet."}}, {"skill", skill}, {"skill-disputed", disputed}, {"apprentice-skill-rehearsal", rehearsal}, {"apprentice-skill-knowledge", knowledge}, {"skill-empty", Skill{Shell: shell("Ears", ""), Name: "Ears", ID: "CL5", Standard: fixtureStandard}},
 		{"grooms", Grooms{Shell: shell("Grooms", "Grooms"), Filters: []Filter{{"Everybody", "/grooms", true}, {"Jory Pell", "/grooms?apprentice=a1", false}}, Lines: fixtureGrooms, Drafts: []GroomLine{{"/grooms/drafts/d9", "3 March 2026", "Biscuit", "Jory Pell", "", "9 of 13 marked", "Draft", "", ""}}, NewURL: "/grooms/new", More: Link{"Older grooms", "/grooms?before=g1"}}},
 		{"grooms-empty", Grooms{Shell: shell("Grooms", "Grooms"), NewURL: "/grooms/new"}}, {"grooms-filtered", Grooms{Shell: shell("Grooms", "Grooms"), Filtered: "Teo"}},
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},

@@ -20,6 +20,7 @@ type GroomNew struct {
 	Day        Field
 	Dog        Field
 	Service    Choices
+	Seconds    []SecondStart // grooms the reader may rate a second time
 }
 
 // GroomDraft is the form a groom is marked on. Nothing in it is signed; it can
@@ -73,8 +74,7 @@ type GroomDraft struct {
 	Change Field
 	Next   Field
 
-	SecondOf Choices // name "second_of"; no choices hides it
-	Global   Choices // name "global"; no choices hides it
+	Global Choices // name "global"; no choices hides it
 }
 
 // SoFar is the running result, computed when the draft was last saved.
@@ -232,6 +232,7 @@ type CriterionResult struct {
 	MustMeet  string
 	Given     string // "L4", "not applicable", "not marked"
 	Effective string // "L3"
+	Own       string // the apprentice's own level; may be empty
 	Reason    string // why the two differ, or why it is not applicable
 	Skills    []string
 	ChangeURL string
@@ -342,13 +343,12 @@ func NewGroomDraft() GroomDraft {
 
 		CombNote: Field{Name: "comb_note", Label: "Where it did not pass, what was found", Rows: 2, Optional: true},
 
-		Help:     Choices{Name: "help", Label: "Help actually given"},
-		Share:    Field{Name: "share", Label: "Share done by the apprentice", Hint: "Roughly.", InputMode: "numeric", Unit: "percent", Width: "short"},
-		Keep:     Field{Name: "keep", Label: "Keep", Hint: "What went well and should stay.", Rows: 2},
-		Change:   Field{Name: "change", Label: "Change", Hint: "One thing, as something to do.", Rows: 2},
-		Next:     Field{Name: "next", Label: "Practise next", Rows: 2, Optional: true},
-		SecondOf: Choices{Name: "second_of", Label: "Second rating of", Hint: "Only when another assessor marked the same groom.", Optional: true},
-		Global:   Choices{Name: "global", Label: "Overall impression", Hint: "Before you look at the sum.", Optional: true},
+		Help:   Choices{Name: "help", Label: "Help actually given"},
+		Share:  Field{Name: "share", Label: "Share done by the apprentice", Hint: "Roughly.", InputMode: "numeric", Unit: "percent", Width: "short"},
+		Keep:   Field{Name: "keep", Label: "Keep", Hint: "What went well and should stay.", Rows: 2},
+		Change: Field{Name: "change", Label: "Change", Hint: "One thing, as something to do.", Rows: 2},
+		Next:   Field{Name: "next", Label: "Practise next", Rows: 2, Optional: true},
+		Global: Choices{Name: "global", Label: "Overall impression", Hint: "Before you look at the sum.", Optional: true},
 	}
 }
 

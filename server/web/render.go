@@ -39,6 +39,8 @@ var pages = []struct {
 	{GroomReadBack{}, "groom-read-back.html"},
 	{Groom{}, "groom.html"},
 	{GroomCorrect{}, "groom-correct.html"},
+	{SealedGroom{}, "sealed-groom.html"},
+	{Agreement{}, "agreement.html"},
 	{SignOffs{}, "sign-offs.html"},
 	{Propose{}, "propose.html"},
 	{SignOff{}, "sign-off.html"},

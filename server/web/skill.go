@@ -28,6 +28,7 @@ type ApprenticeSkill struct {
 	ProposeURL    string      // empty hides the button
 	ProposeNote   string      // why there is no button, when that needs saying
 	Check         *CheckPanel // form for a rehearsal or knowledge check; nil hides it
+	LeftOut       string      // what the figures do not hold yet; may be empty
 	SelfNote      string      // "Self-ratings and logbook entries are shown and never counted."
 }
 

@@ -17,6 +17,7 @@ type Today struct {
 	MissingNow []NextStep // an apprentice's own next steps
 	Summary    *Progress  // an apprentice's own progress
 	MineURL    string     // an apprentice's own page
+	LeftOut    string     // what the figures do not hold yet; may be empty
 
 	AuditNote string // an auditor's introduction
 	AuditRows []Fact // counts an auditor starts from
