@@ -15,6 +15,7 @@ type Apprenticeship struct {
 	SignOffs     map[string][]SignOff     // by skill, oldest first
 	Permissions  map[string]PermissionSet // by skill, the newest
 	Policies     map[string]Day           // by gated skill: day of the written policy
+	Reviews      map[string][]Reviewed    // by skill, oldest first
 	Incidents    []Event                  // in order of day; those of corrected grooms are left out
 }
 
@@ -68,7 +69,7 @@ func (a *Apprenticeship) signedSkills(p *curriculum.Programme, skills []*curricu
 }
 
 func (a *Apprenticeship) evidence(p *curriculum.Programme, s *curriculum.Skill, signed map[string]bool) *Evidence {
-	e := &Evidence{Skill: s, Observations: a.Observations[s.ID], Holds: a.Holds, SignOffs: a.SignOffs[s.ID], Incidents: a.Incidents,
+	e := &Evidence{Skill: s, Observations: a.Observations[s.ID], Holds: a.Holds, SignOffs: a.SignOffs[s.ID], Incidents: a.Incidents, Reviews: a.Reviews[s.ID],
 		Permission: a.Permissions[s.ID], PolicyDay: a.Policies[s.ID]}
 	for _, n := range s.Needs {
 		if !signed[n] {
@@ -80,11 +81,13 @@ func (a *Apprenticeship) evidence(p *curriculum.Programme, s *curriculum.Skill, 
 
 // HoldsFrom returns the holds a groom's incidents lead to, as the skills stand
 // on a day. A skill that another hold covers is still signed here: each harm
-// has a hold of its own, so that releasing one does not release the other.
+// has a hold of its own, so that releasing one does not release the other. A
+// skill that waits for confirmation is held like a signed one: nobody confirms
+// over the head of a harm.
 func (a *Apprenticeship) HoldsFrom(p *curriculum.Programme, g *Groom, today Day) []Hold {
 	return Holds(p, g, func(skill string) bool {
 		st, ok := a.Standing(p, skill, today)
-		return ok && st.WasSigned() && !st.Again
+		return ok && (st.WasSigned() && !st.Again || st.Awaiting != nil)
 	})
 }
 

@@ -29,6 +29,8 @@ type fold struct {
 	atLevel          [curriculum.TopLevel + 1]int // formal observations at this level or above, over all time
 	percent          int                          // newest knowledge check that was passed, or else the newest, %
 
+	begunAgain   int // series of observations begun after the first
+	lookedAgain  Day // newest review of corrected evidence
 	signOff      *SignOff
 	signed       bool
 	lastUsed     Day // newest clean performance, or the sign-off
@@ -67,7 +69,7 @@ func newFold(p *curriculum.Programme, s *Standing, explain bool) *fold {
 
 // run takes the observations day by day, with the sign-offs that fall between.
 func (f *fold) run(e *Evidence, today Day) {
-	list, next := e.Observations, 0
+	list, next, reviewed := e.Observations, 0, 0
 	if f.explain {
 		f.used = make([]Used, 0, len(list))
 	}
@@ -77,11 +79,13 @@ func (f *fold) run(e *Evidence, today Day) {
 			j++
 		}
 		next = f.signOffsBefore(e, next, list[i].Day)
+		reviewed = f.reviewsBefore(e, reviewed, list[i].Day)
 		f.lapseBefore(list[i].Day)
 		f.day(list[i:j])
 		i = j
 	}
 	f.signOffsBefore(e, next, today+1)
+	f.reviewsBefore(e, reviewed, today+1)
 	f.lapseBefore(today)
 }
 
@@ -124,7 +128,7 @@ func (f *fold) lapseBefore(day Day) {
 		}
 	}
 	*f = fold{p: f.p, rule: f.rule, points: f.points, monitor: f.monitor, explain: f.explain, used: f.used,
-		signOff: f.signOff, lastSeen: f.lastSeen, atLevel: f.atLevel, lastClean: f.lastClean}
+		begunAgain: f.begunAgain, lookedAgain: f.lookedAgain, signOff: f.signOff, lastSeen: f.lastSeen, atLevel: f.atLevel, lastClean: f.lastClean}
 }
 
 // day takes the observations of one day. Of several on the same dog the worst
@@ -142,12 +146,12 @@ func (f *fold) day(list []Observation) {
 // worseOnSameDog reports whether another formal or logbook observation of the
 // same dog is worse, or equal and earlier.
 func (f *fold) worseOnSameDog(list []Observation, i int) bool {
-	if list[i].Source > Logbook || list[i].Dog == "" {
+	if list[i].Source > Logbook || dogName(list[i].Dog) == "" {
 		return false
 	}
 	mine := f.badness(&list[i])
 	for j := range list {
-		if j == i || list[j].Dog != list[i].Dog || list[j].Source > Logbook {
+		if j == i || !SameDog(list[j].Dog, list[i].Dog) || list[j].Source > Logbook {
 			continue
 		}
 		if b := f.badness(&list[j]); b > mine || b == mine && j < i {

@@ -106,10 +106,7 @@ func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []
 		if u := p.UnitOf(in.Skill); u != nil {
 			h.Unit = u.ID
 		}
-		same := func(o Hold) bool {
-			return o.Scope == h.Scope && o.Severity == h.Severity && (h.Scope != curriculum.HoldSkill || o.Skill == h.Skill) && (h.Scope != curriculum.HoldUnit || o.Unit == h.Unit)
-		}
-		if !slices.ContainsFunc(out, same) {
+		if !slices.ContainsFunc(out, func(o Hold) bool { return h.Same(&o) }) {
 			out = append(out, h)
 		}
 	}
@@ -120,20 +117,24 @@ func Holds(p *curriculum.Programme, g *Groom, signed func(skill string) bool) []
 // for each; nothing when the programme does not know the severity. seen are the
 // observations of the skill the incident happened under, in order of day; those
 // of the day of the incident are left out, because what came after it is not
-// known. The re-demonstration and the reason are stated by the person who
+// known. A skill that is shown by rehearsals or checks is shown by those. The re-demonstration and the reason are stated by the person who
 // releases.
 func ReleaseNeeds(p *curriculum.Programme, h *Hold, seen []Observation) []Requirement {
 	s := p.Incidents.Severity(h.Severity)
 	if s == nil {
 		return nil
 	}
+	source, shown := observedBy(p, h.Skill)
+	if !shown { // nothing can be seen of it; the other conditions of the release stand
+		return nil
+	}
 	clean, dogs := 0, set{}
 	for _, o := range onePerDogAndDay(p, seen) {
-		if o.Day > h.From && o.Source == Formal {
+		if o.Day > h.From && o.Source == source {
 			switch VerdictOf(p, &o) {
 			case Clean:
 				clean++
-				dogs.add(o.Dog)
+				dogs.add(dogName(o.Dog))
 			case NotClean:
 				clean, dogs = 0, set{}
 			}
@@ -143,7 +144,7 @@ func ReleaseNeeds(p *curriculum.Programme, h *Hold, seen []Observation) []Requir
 	if s.Release.Clean > 0 {
 		needs = append(needs, requirement(NeedCleanSince, clean, s.Release.Clean))
 	}
-	if s.Release.DifferentDogs > 0 {
+	if s.Release.DifferentDogs > 0 && source == Formal {
 		needs = append(needs, requirement(NeedDogs, len(dogs), s.Release.DifferentDogs))
 	}
 	return needs
@@ -188,4 +189,40 @@ func RefuseRelease(p *curriculum.Programme, h *Hold, seen []Observation, by Rele
 		why = append(why, fmt.Sprintf("The reason has %d characters; keep it to %d.", n, MaxText))
 	}
 	return why
+}
+
+// EndedHolds returns those of a groom's open holds that its correction would
+// end: neither kept by the same incident nor replaced by a graver hold.
+func EndedHolds(p *curriculum.Programme, old, after []Hold) []Hold {
+	var out []Hold
+	for _, h := range old {
+		stays := func(o Hold) bool {
+			return h.Same(&o) || p.Incidents.Rank(o.Severity) > p.Incidents.Rank(h.Severity)
+		}
+		if h.Open() && !slices.ContainsFunc(after, stays) {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// Same reports whether two holds pause the same thing for the same severity.
+func (h *Hold) Same(o *Hold) bool {
+	return o.Scope == h.Scope && o.Severity == h.Severity && (h.Scope != curriculum.HoldSkill || o.Skill == h.Skill) && (h.Scope != curriculum.HoldUnit || o.Unit == h.Unit)
+}
+
+// RefuseCorrection returns why this person may not sign a correction that would
+// end these holds, or nothing. Writing an incident away takes as much as
+// releasing its hold.
+func RefuseCorrection(p *curriculum.Programme, ended []Hold, person string, role Role) string {
+	for _, h := range ended {
+		s := p.Incidents.Severity(h.Severity)
+		switch {
+		case role != HeadGroomer:
+			return fmt.Sprintf("This correction would end the hold of severity %s. A head groomer makes it.", h.Severity)
+		case s != nil && s.Release.SecondAssessor && person == h.RecordedBy:
+			return fmt.Sprintf("This correction would end the hold of severity %s. Somebody other than who recorded the incident makes it.", h.Severity)
+		}
+	}
+	return ""
 }

@@ -70,7 +70,7 @@ func repeatedSince(p *curriculum.Programme, e *Evidence) Day {
 			if o.Severity != r.Severity || o.Source != Formal || !p.Incidents.CountsAgainst(o.Attribution) {
 				continue
 			}
-			again := func(h *Observation) bool { return h.Day == o.Day && h.Dog == o.Dog && o.Dog != "" }
+			again := func(h *Observation) bool { return h.Day == o.Day && SameDog(h.Dog, o.Dog) }
 			if !slices.ContainsFunc(hits, again) {
 				hits = append(hits, o)
 			}

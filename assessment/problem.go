@@ -24,9 +24,9 @@ const (
 // MaxIncidents is the most incidents that one groom takes.
 const MaxIncidents = 5
 
-// earliest is the first day that is taken for the day of a groom; one before it
-// is a slip in the year.
-var earliest = Date(2000, time.January, 1)
+// Earliest is the first day that is taken for the day of a groom, a check or a
+// policy; one before it is a slip in the year.
+var Earliest = Date(2000, time.January, 1)
 
 // Problems returns everything that keeps a groom from being signed, in the order
 // of the form. today is the day it would be signed.
@@ -124,7 +124,7 @@ func (c *checker) time(today Day) {
 		c.say("day", "Enter the day of the groom, for example 2026-05-20.")
 	case g.Day > today:
 		c.say("day", "The day of the groom, %s, is in the future.", g.Day.Words())
-	case g.Day < earliest:
+	case g.Day < Earliest:
 		c.say("day", "The day of the groom, %s, is long ago. Check the year.", g.Day.Words())
 	}
 	times := true
@@ -144,7 +144,7 @@ func (c *checker) time(today Day) {
 
 func (c *checker) dog() {
 	g, v := c.g, &c.p.Vocabulary
-	if strings.TrimSpace(g.Dog) == "" {
+	if dogName(g.Dog) == "" {
 		c.say("dog", "Give the dog a label, for example its name and the last digits of its card. No owner's name.")
 	}
 	c.text("dog", "The dog's label", g.Dog, MaxLine)

@@ -63,7 +63,7 @@ func repeated(p *curriculum.Programme, r curriculum.RepeatRule, hits []*Event, o
 		if of != ev.Kind && r.Same != curriculum.SameSkill || of != ev.Skill && r.Same == curriculum.SameSkill {
 			continue
 		}
-		twice := func(o *Event) bool { return o.Day == ev.Day && o.Dog == ev.Dog && o.Dog != "" && o.Groom != ev.Groom }
+		twice := func(o *Event) bool { return o.Day == ev.Day && SameDog(o.Dog, ev.Dog) && o.Groom != ev.Groom }
 		if !slices.ContainsFunc(counted, twice) {
 			counted = append(counted, ev)
 			found.Last = max(found.Last, ev.Day)

@@ -48,7 +48,7 @@ func (s *Second) Refuse() string {
 
 // RefuseMatch returns why a rating is not one of the same groom, or nothing.
 func (s *Second) RefuseMatch(second *Groom) string {
-	if second.Apprentice != s.First.Apprentice || second.Dog != s.First.Dog || second.Day != s.First.Day {
+	if second.Apprentice != s.First.Apprentice || !SameDog(second.Dog, s.First.Dog) || second.Day != s.First.Day {
 		return "A second rating is of the same apprentice, dog and day as the first."
 	}
 	return ""

@@ -60,6 +60,7 @@ type SignOff struct {
 	DecidedBy  string
 	Decided    Day    // zero while it waits
 	Reason     string // why it was decided so
+	Weakened   Day    // newest day on which a groom it rested on was corrected downwards; zero when none was
 }
 
 // waitsOn reports whether the sign-off was proposed and undecided on a day.

@@ -37,7 +37,8 @@ type Evidence struct {
 	// PolicyDay is the day of the salon's written policy that allows a gated
 	// skill; zero when there is none.
 	PolicyDay Day
-	Incidents []Event // of the apprentice, under any skill; in order of day
+	Incidents []Event    // of the apprentice, under any skill; in order of day
+	Reviews   []Reviewed // of this skill, oldest first
 }
 
 // until is the evidence as it was on a day. What is dated later is left out of
@@ -88,6 +89,7 @@ type Standing struct {
 	Due          bool // signed, and past CurrentUntil: to be seen again soon
 	Again        bool // the sign-off lapsed; the points began again from 0
 	Review       Review
+	Series       int      // how many series of declared observations have been begun, 1 up
 	Repeats      []Repeat // incidents that came back, under this skill among others
 }
 
@@ -123,22 +125,6 @@ const (
 	WrongKind
 	BelowPass
 	TooOld
-)
-
-// Review is a reason to sit down together; it changes no state by itself.
-type Review uint8
-
-const (
-	NoReview Review = iota
-	// ObservationsUsedUp: the declared number of observations has passed
-	// without reaching the points.
-	ObservationsUsedUp
-	// MonitorAlarm: faults after sign-off came closer together than a
-	// competent groomer's would.
-	MonitorAlarm
-	// IncidentsRepeated: incidents came back as a repeat rule of the programme
-	// describes. Told when nothing above is; Repeats has the particulars.
-	IncidentsRepeated
 )
 
 // Stand works out the standing of a skill on a day. It is a pure function: the
@@ -180,14 +166,7 @@ func stand(p *curriculum.Programme, e *Evidence, today Day, explain bool) Standi
 	s.Permission = permissionOf(p, e, f, f.signed && len(s.Holds) == 0, s.Holds, today)
 	s.setCurrency(p, f, today)
 	s.Repeats = repeats(p, e, today)
-	switch {
-	case f.signed && f.alarm:
-		s.Review = MonitorAlarm
-	case !f.signed && s.PointsRule != nil && f.judged >= s.PointsRule.Within && (f.reached == 0 || f.reached > s.PointsRule.Within):
-		s.Review = ObservationsUsedUp
-	case len(s.Repeats) > 0:
-		s.Review = IncidentsRepeated
-	}
+	s.Series, s.Review = 1+f.begunAgain, f.review(&s)
 	return s
 }
 

@@ -169,6 +169,7 @@ func (r Review) Words() string {
 	return [...]string{
 		NoReview:           "",
 		ObservationsUsedUp: "The declared number of observations has passed without reaching the points. Review the plan together before going on.",
+		EvidenceCorrected:  "Grooms that the sign-off rested on were corrected downwards since. Look at the evidence again together; nothing is withdrawn by itself.",
 		MonitorAlarm:       "Since sign-off, faults have come closer together than a competent groomer's would. Review it together; nothing is withdrawn by itself.",
 		IncidentsRepeated:  "The same sort of incident has come back within a short time. Look for the cause together; no standing and no permission changes by itself.",
 	}[r]

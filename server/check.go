@@ -41,8 +41,8 @@ func addCheck(r *request) error {
 	p.Level.Choose(r.value("level"))
 	if entry.Day, err = assessment.ParseDay(p.Day.Value); err != nil {
 		page.Fail(&p.Day, "Enter the day it took place as year-month-day, for example 2026-05-20.")
-	} else if entry.Day > r.today() {
-		page.Fail(&p.Day, "This day has not come yet. Enter the day it took place.")
+	} else if entry.Day > r.today() || entry.Day < assessment.Earliest {
+		page.Fail(&p.Day, "This cannot be the day. Enter the day it took place, today or earlier; look at the year.")
 	}
 	if len(p.Level.Choices) > 0 {
 		if entry.Level, _ = strconv.Atoi(r.value("level")); !p.Level.Chosen() {

@@ -166,7 +166,7 @@ func saveDraft(r *request) error {
 			form[name] = values
 		}
 	}
-	for _, keep := range []string{"supersedes", "because", "second_of"} {
+	for _, keep := range []string{"supersedes", "because", "second_of", "assessor"} {
 		form.Del(keep)
 		if v := d.Form.Get(keep); v != "" {
 			form.Set(keep, v)
@@ -314,7 +314,7 @@ func readBack(r *request, d store.Draft) error {
 
 // signing is what signing this draft would store.
 func (r *request) signing(d store.Draft) store.Signing {
-	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	g, _ := readGroom(r.prog, d.Form, orElse(d.Form.Get("assessor"), r.scope.Key))
 	return store.Signing{Draft: d.Key, Version: d.Version, Groom: g, Digest: store.Digest(r.prog, &g)}
 }
 
@@ -380,7 +380,7 @@ func groom(r *request) error {
 		}
 	}
 	page := web.Groom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, ApprenticeURL: apprenticeURL(g.Apprentice.Key),
-		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: "Signed by " + g.Assessor.Name + ", " + g.Assessor.Role.Words() + ", " + r.at(g.Signed),
+		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: r.signedBy(&g),
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
 	if g.SupersededBy != "" {
@@ -459,6 +459,7 @@ func correct(r *request) error {
 	form := groomForm(&g.Groom)
 	form.Set("supersedes", g.Key)
 	form.Set("because", page.Reason.Value)
+	form.Set("assessor", g.Assessor.Key) // whoever watched the dog stays the one who judged it
 	key, err := r.srv.Store.NewDraft(r.Request.Context(), r.scope, form, r.value("client_id"))
 	if err != nil {
 		return err

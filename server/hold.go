@@ -39,6 +39,9 @@ func (r *request) holdPanel(h *assessment.Hold, seen []assessment.Observation, n
 }
 
 func releaseWords(s *curriculum.Severity) string {
+	if s == nil {
+		return "The programme in use does not know this severity, so nothing says what ends the hold. Take a version into use that does."
+	}
 	var out []string
 	if s.Release.Clean > 0 {
 		out = append(out, count(s.Release.Clean, "clean observation")+" in a row since the incident")

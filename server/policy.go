@@ -49,8 +49,8 @@ func setPolicy(r *request) error {
 	if r.value("policy") == "allowed" {
 		if day, err = assessment.ParseDay(p.Day.Value); err != nil {
 			page.Fail(&p.Day, "Enter the day as year-month-day, for example 2026-05-20.")
-		} else if day > r.today() {
-			page.Fail(&p.Day, "This day has not come yet. Enter the day the policy was written.")
+		} else if day > r.today() || day < assessment.Earliest {
+			page.Fail(&p.Day, "This cannot be the day. Enter the day the policy was written, today or earlier; look at the year.")
 		}
 	}
 	if p.Text.Value == "" {

@@ -50,6 +50,7 @@ var routes = []route{
 	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
 	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
 	{"POST", "/apprentices/:apprentice/skills/:skill/holds/:hold", judges, releaseHold},
+	{"POST", "/apprentices/:apprentice/skills/:skill/review", judges, reviewSkill},
 	{"GET", "/apprentices/:apprentice/skills/:skill/propose", judges, proposePage},
 	{"POST", "/apprentices/:apprentice/skills/:skill/propose", judges, propose},
 	{"GET", "/skills/:skill", everybody, skill},

@@ -32,6 +32,14 @@ func (r *request) sealedGroom(g *store.Groom) (web.SealedGroom, error) {
 	return page, err
 }
 
+// signedBy says whose judgement a groom is, and who signed it.
+func (r *request) signedBy(g *store.Groom) string {
+	if g.Signer.Key == g.Assessor.Key {
+		return "Signed by " + g.Assessor.Name + ", " + g.Assessor.Role.Words() + ", " + r.at(g.Signed)
+	}
+	return "Marked by " + g.Assessor.Name + ", corrected and signed by " + g.Signer.Name + ", " + g.Signer.Role.Words() + ", " + r.at(g.Signed)
+}
+
 // seconds are the grooms that this person may rate a second time.
 func (r *request) seconds() ([]web.SecondStart, error) {
 	ctx := r.Request.Context()

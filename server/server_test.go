@@ -68,12 +68,13 @@ func newSalon(t *testing.T) *salon {
 type reader struct {
 	s      *salon
 	client *http.Client
+	login  string
 }
 
 func (s *salon) visitor() *reader {
 	jar, err := cookiejar.New(nil)
 	require.NoError(s, err)
-	return &reader{s, &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
+	return &reader{s: s, client: &http.Client{Jar: jar, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
 }
 
 func (s *salon) signedIn(login string) *reader {
@@ -81,7 +82,15 @@ func (s *salon) signedIn(login string) *reader {
 	status, _, to := r.post("/sign-in", url.Values{"login": {login}, "password": {testPassword}, "next": {"/"}})
 	require.Equal(s, http.StatusSeeOther, status)
 	require.Equal(s, "/", to)
+	r.login = login
 	return r
+}
+
+// scope is that of the person who is signed in.
+func (r *reader) scope() store.Scope {
+	sc, err := r.s.store.ScopeOf(context.Background(), r.s.keys[r.login])
+	require.NoError(r.s, err)
+	return sc
 }
 
 func (r *reader) do(method, path string, form url.Values) (status int, body, location string) {
@@ -250,6 +259,7 @@ func TestRolesAndRoutes(t *testing.T) {
 		"POST /apprentices/:apprentice/skills/:skill/permission": {out, bad, bad, no, no, no}, "POST /apprentices/:apprentice/skills/:skill/check": {out, bad, bad, no, no, no},
 		"GET /apprentices/:apprentice/skills/:skill/propose": {out, ok, ok, no, no, no}, "POST /apprentices/:apprentice/skills/:skill/propose": {out, bad, bad, no, no, no},
 		"GET /skills/:skill": {out, ok, ok, ok, ok, ok}, "POST /skills/:skill/policy": {out, bad, no, no, no, no},
+		"POST /apprentices/:apprentice/skills/:skill/review":      {out, bad, bad, no, no, no},
 		"POST /apprentices/:apprentice/skills/:skill/holds/:hold": {out, gone, gone, no, no, no},
 		"GET /grooms": {out, ok, ok, ok, ok, ok}, "GET /grooms/new": {out, ok, ok, no, no, no}, "POST /grooms/new": {out, bad, bad, no, no, no},
 		"GET /grooms/drafts/:draft": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft": {out, 409, gone, no, no, no},

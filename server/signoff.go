@@ -1,6 +1,10 @@
 package server
 
 import (
+	"cmp"
+	"slices"
+	"strings"
+
 	"tablehand/assessment"
 	"tablehand/curriculum"
 	"tablehand/server/store"
@@ -134,20 +138,19 @@ func cautions(s *curriculum.Skill) []string {
 
 // decision fills the page of one sign-off.
 func (r *request) decision() (web.SignOff, error) {
-	ctx := r.Request.Context()
 	page := web.NewSignOff()
-	so, err := r.srv.Store.SignOff(ctx, r.scope, r.Param("signoff"))
+	so, err := r.srv.Store.SignOff(r.Request.Context(), r.scope, r.Param("signoff"))
 	if err != nil {
 		return page, err
 	}
-	v, err := r.loadSkill(so.Apprentice, so.Skill)
+	names, err := r.names()
 	if err != nil {
 		return page, err
 	}
-	now, names := v.standing, v.names
-	page.Shell = r.shell("Sign-off: "+now.Skill.Title, "/signoffs")
+	title := r.skillTitle(so.Skill)
+	page.Shell = r.shell("Sign-off: "+title, "/signoffs")
 	page.Apprentice, page.ApprenticeURL = so.Who.Name, apprenticeURL(so.Apprentice)
-	page.Skill, page.SkillURL = now.Skill.Title, skillURL(so.Apprentice, so.Skill)
+	page.Skill, page.SkillURL = title, skillURL(so.Apprentice, so.Skill)
 	page.State, page.Open = so.Decision.String(), so.Decision == assessment.Awaiting
 	page.ProposedBy = so.Proposer.Name + ", " + so.Proposer.Role.Words() + ", " + r.at(so.ProposedAt)
 	page.ProposedNote = so.Statement
@@ -160,22 +163,81 @@ func (r *request) decision() (web.SignOff, error) {
 	for i := range so.Evidence.Excluded {
 		page.Excluded = append(page.Excluded, r.observationLine(&so.Evidence.Excluded[i].Observation, "", so.Evidence.Excluded[i].Why, names))
 	}
-	page.Cautions = cautions(now.Skill)
-	if now.PointsRule != nil {
-		page.Guarantee = assessment.Promise(now.PointsRule)
+	if s := r.prog.Skill(so.Skill); s != nil {
+		page.Cautions = cautions(s)
+		if rule := r.prog.PointsRule(s.Points); rule != nil {
+			page.Guarantee = assessment.Promise(rule)
+		}
 	}
 	if !page.Open {
 		page.DecidedBy = so.Decider.Name + ", " + so.Decider.Role.Words() + ", " + so.Decided.Words()
 		page.DecidedNote = so.Reason
 		return page, nil
 	}
-	if now.State != assessment.Eligible {
-		page.ChangedSince = "Since it was proposed the standing has changed to: " + now.State.String() + "."
-	}
 	page.Action, page.ClientID, page.Insecure = "/signoffs/"+so.Key+"/decide", newClientID(), r.insecure()
+	return page, r.sinceProposed(&page, &so, names)
+}
+
+// sinceProposed says how the skill stands now, and what came or went since the
+// sign-off was proposed: the second person confirms what is, not what was.
+func (r *request) sinceProposed(page *web.SignOff, so *store.SignOff, names map[string]string) error {
+	var now assessment.Standing
+	v, err := r.loadSkill(so.Apprentice, so.Skill)
+	switch {
+	case r.prog.Skill(so.Skill) == nil:
+		page.ChangedSince = "The programme no longer has this skill. The sign-off can be declined."
+	case err != nil:
+		return err
+	default:
+		now = v.standing
+		if page.ContentHash, err = store.EvidenceDigest(&now); err != nil {
+			return err
+		}
+		page.Added, page.Gone = r.changes(so, &now, names)
+		if len(page.Added)+len(page.Gone) > 0 {
+			page.ChangedSince = "The evidence is not the same any more. You decide on it as it is now."
+		}
+		if now.State != assessment.Eligible {
+			page.ChangedSince = strings.TrimSpace("The standing has changed to: " + now.State.String() + ". " + page.ChangedSince)
+		}
+	}
 	page.WhyNot = assessment.RefuseDecision(&so.SignOff, &now, r.scope.Key, r.scope.Role, false)
 	page.CanDecide = page.WhyNot == ""
-	return page, nil
+	return nil
+}
+
+// changes are the observations that are there now and were not, and those that
+// were and are not, or not as they were.
+func (r *request) changes(so *store.SignOff, now *assessment.Standing, names map[string]string) (added, gone []web.ObservationLine) {
+	type mark struct {
+		seq     int64
+		counted bool
+	}
+	before := map[mark]*assessment.Observation{}
+	for i := range so.Evidence.Counted {
+		o := &so.Evidence.Counted[i]
+		before[mark{o.Seq, true}] = o
+	}
+	for i := range so.Evidence.Excluded {
+		o := &so.Evidence.Excluded[i].Observation
+		before[mark{o.Seq, false}] = o
+	}
+	for _, u := range now.Used {
+		m := mark{u.Observation.Seq, u.Counted}
+		if before[m] == nil {
+			line := r.observationLine(u.Observation, u.Verdict.String(), u.Why.Words(), names)
+			if u.Observation.Severity != "" {
+				line.Reason = strings.TrimSpace(line.Reason + " Incident " + u.Observation.Severity + ".")
+			}
+			added = append(added, line)
+		}
+		delete(before, m)
+	}
+	for _, o := range before {
+		gone = append(gone, r.observationLine(o, "", "", names))
+	}
+	slices.SortFunc(gone, func(a, b web.ObservationLine) int { return cmp.Compare(a.URL+a.Day, b.URL+b.Day) })
+	return added, gone
 }
 
 func signOff(r *request) error {
@@ -208,6 +270,9 @@ func decide(r *request) error {
 		page.Fail(&page.Reason, "Say what you would want to see before confirming.")
 	}
 	r.checkText(&page.Shell, &page.Reason)
+	if page.CanDecide && r.value("decision") == "confirm" && r.value("content_hash") != page.ContentHash {
+		page.Fail(nil, "The evidence has changed since you looked at it. It stands below as it is now: look at it, then decide.")
+	}
 	if page.CanDecide {
 		if err := r.checkSigner(&page.Shell, &page.Password); err != nil {
 			return err
@@ -217,7 +282,7 @@ func decide(r *request) error {
 		return r.show(page, page.Shell)
 	}
 	confirm := r.value("decision") == "confirm"
-	err = r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, r.value("client_id"))
+	err = r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, page.ContentHash, r.value("client_id"))
 	if r.refusedBeside(&page.Shell, &page.Reason, err) {
 		return r.show(page, page.Shell)
 	}

@@ -53,6 +53,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 			page.Holds = append(page.Holds, r.holdPanel(h, a.Observations[h.Skill], names))
 		}
 	}
+	page.Review = r.reviewPanel(&s, a.Reviews[s.Skill.ID], who.Key, names)
 	if r.scope.Role.Judges() {
 		page.Check = r.checkPanel(s.Skill, who.Key)
 	}

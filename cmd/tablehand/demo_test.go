@@ -52,6 +52,7 @@ func testLogins(t *testing.T, r *running) {
 }
 
 func TestDemoStoppedWhileItIsMade(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir()) // another demo on the machine may come and go
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
 	time.AfterFunc(300*time.Millisecond, stop)

@@ -126,12 +126,12 @@ func (s *salon) decide(l *learner, skill *curriculum.Skill, key string, by int) 
 	if l.story.declined && !l.done["declined"] && s.prog.EvidenceRule(skill.Evidence).Coats > 0 {
 		l.done["declined"] = true
 		l.pause[skill.ID] = s.dayOf(s.clock.now()) + 35
-		return s.st.Decide(s.ctx, scope, key, false, "All seen on easy coats lately. I want to watch it on a wire or a matted coat first.", "")
+		return s.st.Decide(s.ctx, scope, key, false, "All seen on easy coats lately. I want to watch it on a wire or a matted coat first.", "", "")
 	}
-	err := s.st.Decide(s.ctx, scope, key, true, pick(s.rng, confirmations), "")
+	err := s.st.Decide(s.ctx, scope, key, true, pick(s.rng, confirmations), "", "")
 	var refused *store.Refusal
 	if errors.As(err, &refused) {
-		return s.st.Decide(s.ctx, scope, key, false, "A fault since it was proposed. We look again when the evidence is complete.", "")
+		return s.st.Decide(s.ctx, scope, key, false, "A fault since it was proposed. We look again when the evidence is complete.", "", "")
 	}
 	if err == nil {
 		l.done[skill.ID] = true

@@ -46,7 +46,7 @@ func newRawSigner(h *house, in Signing) *rawSigner {
 	h.t.Helper()
 	progID, prog, err := h.programmeInUse(h.read, h.ines)
 	require.NoError(h.t, err)
-	row, ratings, err := h.groomRows(h.read, h.ines, prog, progID, h.pia.person, in, &in.Groom)
+	row, ratings, err := h.groomRows(h.read, h.ines, prog, progID, h.pia.person, in, &in.Groom, nil)
 	require.NoError(h.t, err)
 	row.SignedAt = h.clock.Now().Unix()
 	detail, err := json.Marshal(map[string]any{"digest": row.Digest, "outcome": assessment.Outcome(row.Outcome).String(), "supersedes": ""})

@@ -115,7 +115,10 @@ func (s *Store) collect(db *gorm.DB, sc Scope, grooms map[int64]string, skills [
 	if err := s.collectHolds(db, people, grooms, where, arg, book.of); err != nil {
 		return book, err
 	}
-	if err := s.collectSignOffs(db, people, where, arg, book.of); err != nil {
+	if err := collectReviews(db, people, where, arg, book.of); err != nil {
+		return book, err
+	}
+	if err := s.collectSignOffs(db, sc, people, where, arg, book.of); err != nil {
 		return book, err
 	}
 	return book, s.collectPermissions(db, people, where, arg, book.of)
@@ -180,11 +183,16 @@ func (s *Store) collectHolds(db *gorm.DB, people map[int64]Person, grooms map[in
 	return err
 }
 
-func (s *Store) collectSignOffs(db *gorm.DB, people map[int64]Person, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
+func (s *Store) collectSignOffs(db *gorm.DB, sc Scope, people map[int64]Person, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
 	rows, err := signOffs(db.Where(where, arg))
+	if err != nil || len(rows) == 0 {
+		return err
+	}
+	weakened, err := s.weakened(db, sc)
 	for _, r := range rows {
-		a := of(r.Row.ApprenticeID)
-		a.SignOffs[r.Row.Skill] = append(a.SignOffs[r.Row.Skill], r.signOff(people))
+		a, so := of(r.Row.ApprenticeID), r.signOff(people)
+		so.Weakened = weakened[r.Row.ID]
+		a.SignOffs[r.Row.Skill] = append(a.SignOffs[r.Row.Skill], so)
 	}
 	return err
 }

@@ -217,6 +217,6 @@ func (h *house) confirmed(apprentice Scope, skill string) string {
 	h.t.Helper()
 	key, err := h.Propose(h.ctx, h.ines, apprentice.Key, skill, "Seen on three dogs, without a word from me.", "", "")
 	require.NoError(h.t, err)
-	require.NoError(h.t, h.Decide(h.ctx, h.tomas, key, true, "", ""))
+	require.NoError(h.t, h.Decide(h.ctx, h.tomas, key, true, "", "", ""))
 	return key
 }

@@ -26,7 +26,8 @@ type Groom struct {
 	Sum, Weight  int64     // weighted sum and applicable weight
 	Outcome      assessment.Outcome
 	Apprentice   Person
-	Assessor     Person
+	Assessor     Person // who watched and judged
+	Signer       Person // who signed: the assessor, or who corrected for them
 	SupersededBy string // key of the groom that corrects this one
 }
 
@@ -51,6 +52,7 @@ type groomRow struct {
 	Digest       string
 	SupersedesID *int64
 	SecondOfID   *int64
+	SignerID     *int64
 	SignedAt     int64
 }
 
@@ -110,7 +112,10 @@ func (s *Store) sign(ctx context.Context, sc Scope, in Signing) error {
 		return err
 	}
 	g := in.Groom
-	g.Assessor = sc.Key
+	old, err := s.corrects(db, sc, &g)
+	if err != nil {
+		return err
+	}
 	if Digest(prog, &g) != in.Digest {
 		return ErrConflict
 	}
@@ -121,7 +126,7 @@ func (s *Store) sign(ctx context.Context, sc Scope, in Signing) error {
 	if err != nil {
 		return err
 	}
-	row, ratings, err := s.groomRows(db, sc, prog, progID, apprentice.ID, in, &g)
+	row, ratings, err := s.groomRows(db, sc, prog, progID, apprentice.ID, in, &g, old)
 	if err != nil {
 		return err
 	}
@@ -137,18 +142,40 @@ func (s *Store) sign(ctx context.Context, sc Scope, in Signing) error {
 		return s.insertGroom(tx, sc, now, prog, row, ratings, &g)
 	})
 	if errors.Is(err, ErrExists) {
-		return ErrConflict // the groom it corrects was corrected meanwhile
+		return refuse("The groom this corrects was corrected by somebody else meanwhile. Discard this draft and correct the newer version.")
 	}
 	return err
 }
 
+// corrects finds the groom that g corrects, or nil, and says whose judgement g
+// is: that of whoever watched the dog, although somebody else may put it right.
+func (s *Store) corrects(db *gorm.DB, sc Scope, g *assessment.Groom) (*groomRow, error) {
+	g.Assessor = sc.Key
+	if g.Supersedes == "" {
+		return nil, nil
+	}
+	var old groomRow
+	if err := one(sc.seen(db.Where("key = ?", g.Supersedes)), &old); err != nil {
+		return nil, err
+	}
+	if old.AssessorID == sc.person {
+		return &old, nil
+	}
+	if sc.Role != assessment.HeadGroomer {
+		return nil, ErrDenied
+	}
+	people, err := s.names(db, sc)
+	g.Assessor = people[old.AssessorID].Key
+	return &old, err
+}
+
 func (s *Store) signedBefore(ctx context.Context, sc Scope, key string) (bool, error) {
 	var n int64
-	err := s.read.WithContext(ctx).Table("groom").Where("key = ? AND assessor_id = ?", key, sc.person).Count(&n).Error
+	err := s.read.WithContext(ctx).Table("groom").Where("key = ? AND COALESCE(signer_id, assessor_id) = ?", key, sc.person).Count(&n).Error
 	return n > 0, err
 }
 
-func (s *Store) groomRows(db *gorm.DB, sc Scope, prog *curriculum.Programme, progID, apprentice int64, in Signing, g *assessment.Groom) (*groomRow, []ratingRow, error) {
+func (s *Store) groomRows(db *gorm.DB, sc Scope, prog *curriculum.Programme, progID, apprentice int64, in Signing, g *assessment.Groom, old *groomRow) (*groomRow, []ratingRow, error) {
 	result := assessment.Judge(prog, g)
 	body, err := json.Marshal(g)
 	if err != nil {
@@ -160,19 +187,13 @@ func (s *Store) groomRows(db *gorm.DB, sc Scope, prog *curriculum.Programme, pro
 	if size := prog.Vocabulary.SizeOf(float64(g.Grams) / 1000); size != nil {
 		row.Size = size.ID
 	}
-	if g.Supersedes != "" {
-		var old groomRow
-		if err := one(sc.seen(db.Where("key = ?", g.Supersedes)), &old); err != nil {
-			return nil, nil, err
+	switch {
+	case old != nil:
+		row.SupersedesID, row.SecondOfID = &old.ID, old.SecondOfID
+		if old.AssessorID != sc.person {
+			row.AssessorID, row.SignerID = old.AssessorID, &sc.person
 		}
-		if old.AssessorID != sc.person && sc.Role != assessment.HeadGroomer {
-			return nil, nil, ErrDenied
-		}
-		row.SupersedesID = &old.ID
-		if old.SecondOfID != nil {
-			row.SecondOfID = old.SecondOfID
-		}
-	} else if g.SecondOf != "" {
+	case g.SecondOf != "":
 		var err error
 		if row.SecondOfID, err = s.secondOf(db, sc, g); err != nil {
 			return nil, nil, err
@@ -218,7 +239,7 @@ func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curricul
 	seen := assessment.Derive(prog, g)
 	observations := make([]observationRow, len(seen))
 	for i := range seen {
-		observations[i] = observationRowOf(&seen[i], row.ApprenticeID, sc.person, &row.ID)
+		observations[i] = observationRowOf(&seen[i], row.ApprenticeID, row.AssessorID, &row.ID)
 	}
 	if len(observations) > 0 {
 		if err := tx.Create(&observations).Error; err != nil {
@@ -226,7 +247,12 @@ func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curricul
 		}
 	}
 	if len(g.Incidents) > 0 {
-		if err := s.insertIncidents(tx, sc, now, prog, row, g); err != nil {
+		if err := insertIncidents(tx, row, g); err != nil {
+			return err
+		}
+	}
+	if len(g.Incidents) > 0 || row.SupersedesID != nil {
+		if err := s.settleHolds(tx, sc, now, prog, row, g); err != nil {
 			return err
 		}
 	}
@@ -301,7 +327,10 @@ func (s *Store) grooms(db *gorm.DB, sc Scope, rows []groomRow) ([]Groom, error) 
 	out := make([]Groom, len(rows))
 	for i, r := range rows {
 		g := Groom{Key: r.Key, Digest: r.Digest, Signed: time.Unix(r.SignedAt, 0).UTC(), Sum: r.WeightedSum, Weight: r.Weight,
-			Outcome: assessment.Outcome(r.Outcome), Apprentice: people[r.ApprenticeID], Assessor: people[r.AssessorID], SupersededBy: later[r.ID]}
+			Outcome: assessment.Outcome(r.Outcome), Apprentice: people[r.ApprenticeID], Assessor: people[r.AssessorID], Signer: people[r.AssessorID], SupersededBy: later[r.ID]}
+		if r.SignerID != nil {
+			g.Signer = people[*r.SignerID]
+		}
 		if err := json.Unmarshal([]byte(r.Body), &g.Groom); err != nil {
 			return nil, fmt.Errorf("groom %s: %w", r.Key, err)
 		}

@@ -404,7 +404,10 @@ func TestCorrectionTakesTheOldEvidenceAway(t *testing.T) {
 	right.Incidents, right.Supersedes, right.Because = nil, old, "The cut was there at check-in."
 	right.Marks = maps.Clone(g.Marks)
 	right.Marks["R6"] = assessment.Mark{Level: 5}
-	key := h.sign(h.ines, right)
+	_, err = h.Sign(h.ctx, h.ines, h.draft(h.ines, right))
+	assert.Contains(t, refusal(t, err), "A head groomer makes it", "nobody writes the harm they recorded away by themselves")
+	assert.Equal(t, assessment.OnHold, h.standing(h.pia, "CL2").State)
+	key := h.sign(h.runa, right)
 
 	assert.Equal(t, assessment.Practising, h.standing(h.pia, "CL2").State)
 	held, err = h.OpenHolds(h.ctx, h.runa)
@@ -440,7 +443,7 @@ func TestCorrectionTakesTheOldEvidenceAway(t *testing.T) {
 func TestWhoMayCorrect(t *testing.T) {
 	h := newHouse(t)
 	correct := func(by Scope, old string) (string, error) {
-		g := h.groom(by, h.pia)
+		g := h.groom(h.ines, h.pia) // whoever corrects it, she watched
 		g.Supersedes, g.Because = old, "Wrong coat class."
 		return h.Sign(h.ctx, by, h.draft(by, g))
 	}
@@ -451,9 +454,9 @@ func TestWhoMayCorrect(t *testing.T) {
 	require.NoError(t, err)
 	before := h.signed()
 	_, err = correct(h.ines, first)
-	assert.ErrorIs(t, err, ErrConflict, "it has been corrected already")
+	assert.Contains(t, refusal(t, err), "corrected by somebody else meanwhile")
 	_, err = correct(h.runa, first)
-	assert.ErrorIs(t, err, ErrConflict)
+	assert.Contains(t, refusal(t, err), "corrected by somebody else meanwhile")
 	before["draft"] += 2 // what was entered is still there
 	assert.Equal(t, before, h.signed())
 
@@ -462,12 +465,15 @@ func TestWhoMayCorrect(t *testing.T) {
 	a, err := h.Evidence(h.ctx, h.runa, h.pia.Key)
 	require.NoError(t, err)
 	require.Len(t, a.Observations["TH4"], 1)
-	assert.Equal(t, third, a.Observations["TH4"][0].Groom)
+	assert.Equal(t, [2]string{third, h.ines.Key}, [2]string{a.Observations["TH4"][0].Groom, a.Observations["TH4"][0].Assessor}, "a correction by somebody else makes no second assessor")
+	signed, err := h.Groom(h.ctx, h.runa, third)
+	require.NoError(t, err)
+	assert.Equal(t, [2]string{"Ines Holm", "Runa Vale"}, [2]string{signed.Assessor.Name, signed.Signer.Name})
 
 	other := h.sign(h.ines, h.groom(h.ines, h.pia))
 	var drafts []Signing
 	for range 6 {
-		g := h.groom(h.runa, h.pia)
+		g := h.groom(h.ines, h.pia)
 		g.Supersedes = other
 		drafts = append(drafts, h.draft(h.runa, g))
 	}
@@ -477,7 +483,7 @@ func TestWhoMayCorrect(t *testing.T) {
 		if err == nil {
 			worked++
 		} else {
-			assert.ErrorIs(t, err, ErrConflict)
+			assert.Contains(t, refusal(t, err), "corrected by somebody else meanwhile")
 		}
 	}
 	assert.Equal(t, 1, worked, "of corrections at the same moment one is kept")

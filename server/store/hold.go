@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"gorm.io/gorm"
@@ -54,56 +55,102 @@ func (releaseRow) TableName() string { return "hold_release" }
 // heldRow is a hold with its release, if any.
 type heldRow struct {
 	Row        holdRow `gorm:"embedded"`
+	NowWith    int64   // the groom the hold belongs to now: the last correction that kept its incident
 	ReleasedBy *int64
 	Day        *int32
 	Reason     *string
 }
 
-// holds reads holds of the apprentices that match, oldest first. Holds that
-// came with a groom that was corrected later go with it.
+// nowWith is the id of the groom a hold belongs to.
+const nowWith = "COALESCE((SELECT max(m.groom_id) FROM hold_moved m WHERE m.hold_id = hold.id), hold.groom_id)"
+
+// holds reads holds of the apprentices that match, oldest first. The hold of an
+// incident that was corrected away goes with it.
 func holds(db *gorm.DB, where string, arg any) ([]heldRow, error) {
+	return heldRows(db.Where(where, arg).Where(nowWith + " NOT IN (SELECT supersedes_id FROM groom WHERE supersedes_id IS NOT NULL)"))
+}
+
+func heldRows(q *gorm.DB) ([]heldRow, error) {
 	var rows []heldRow
-	err := db.Table("hold").Select("hold.*, hold_release.released_by, hold_release.day, hold_release.reason").
+	err := q.Table("hold").Select("hold.*, " + nowWith + " AS now_with, hold_release.released_by, hold_release.day, hold_release.reason").
 		Joins("LEFT JOIN hold_release ON hold_release.hold_id = hold.id").
-		Where(where, arg).Where("groom_id NOT IN (SELECT supersedes_id FROM groom WHERE supersedes_id IS NOT NULL)").
 		Order("hold.id").Find(&rows).Error
 	return rows, err
 }
 
 func (r heldRow) hold(people map[int64]Person, grooms map[int64]string) assessment.Hold {
 	h := assessment.Hold{Key: r.Row.Key, Scope: curriculum.HoldScope(r.Row.Scope), Unit: r.Row.Unit, Skill: r.Row.Skill, Severity: r.Row.Severity,
-		Groom: grooms[r.Row.GroomID], RecordedBy: people[r.Row.RecordedBy].Key, From: assessment.Day(r.Row.FromDay)}
+		Groom: grooms[r.NowWith], RecordedBy: people[r.Row.RecordedBy].Key, From: assessment.Day(r.Row.FromDay)}
 	if r.Day != nil {
 		h.Released, h.ReleasedBy, h.Reason = assessment.Day(*r.Day), people[*r.ReleasedBy].Key, *r.Reason
 	}
 	return h
 }
 
-// insertIncidents writes a groom's incidents and the holds they lead to.
-// Whether a skill is signed is read inside the transaction, so that a
-// confirmation at the same moment cannot slip between.
-func (s *Store) insertIncidents(tx *gorm.DB, sc Scope, now time.Time, prog *curriculum.Programme, groom *groomRow, g *assessment.Groom) error {
+type movedRow struct{ HoldID, GroomID int64 }
+
+func (movedRow) TableName() string { return "hold_moved" }
+
+// insertIncidents writes a groom's incidents.
+func insertIncidents(tx *gorm.DB, groom *groomRow, g *assessment.Groom) error {
 	rows := make([]incidentRow, len(g.Incidents))
 	for i, in := range g.Incidents {
 		rows[i] = incidentRow{GroomID: groom.ID, ApprenticeID: groom.ApprenticeID, Day: groom.Day, Kind: in.Kind, Severity: in.Severity,
 			Attribution: in.Attribution, Skill: in.Skill, SelfReported: in.SelfReported, Note: in.Note}
 	}
-	if err := tx.Create(&rows).Error; err != nil {
-		return err
+	return tx.Create(&rows).Error
+}
+
+// settleHolds writes the holds that a groom's incidents lead to. Whether a skill
+// is signed is read inside the transaction, so that a confirmation at the same
+// moment cannot slip between. A correction keeps the hold of an incident it
+// keeps, with its release; what it would end is asked about.
+func (s *Store) settleHolds(tx *gorm.DB, sc Scope, now time.Time, prog *curriculum.Programme, groom *groomRow, g *assessment.Groom) error {
+	fresh := tx.Session(&gorm.Session{NewDB: true})
+	var after []assessment.Hold
+	if len(g.Incidents) > 0 {
+		a, err := s.evidenceOf(fresh, sc, groom.ApprenticeID, false)
+		if err != nil {
+			return err
+		}
+		after = a.HoldsFrom(prog, g, s.dayOf(now, sc))
 	}
-	a, err := s.evidenceOf(tx.Session(&gorm.Session{NewDB: true}), sc, groom.ApprenticeID, false)
-	if err != nil {
-		return err
+	var rows []heldRow
+	var before []assessment.Hold
+	if groom.SupersedesID != nil {
+		people, err := s.names(fresh, sc)
+		if err != nil {
+			return err
+		}
+		if rows, err = heldRows(fresh.Where(nowWith+" = ?", *groom.SupersedesID)); err != nil {
+			return err
+		}
+		for _, r := range rows {
+			before = append(before, r.hold(people, nil))
+		}
+		if err := refuse(assessment.RefuseCorrection(prog, assessment.EndedHolds(prog, before, after), sc.Key, sc.Role)); err != nil {
+			return err
+		}
 	}
 	var held []holdRow
-	for _, h := range a.HoldsFrom(prog, g, s.dayOf(now, sc)) {
+	var moved []movedRow
+	for _, h := range after {
+		if i := slices.IndexFunc(before, func(o assessment.Hold) bool { return h.Same(&o) }); i >= 0 {
+			moved = append(moved, movedRow{rows[i].Row.ID, groom.ID})
+			continue
+		}
 		held = append(held, holdRow{Key: s.newKey(), ApprenticeID: groom.ApprenticeID, GroomID: groom.ID, Scope: string(h.Scope), Unit: h.Unit,
 			Skill: h.Skill, Severity: h.Severity, RecordedBy: sc.person, FromDay: int32(h.From), CreatedAt: now.Unix()})
+	}
+	if len(moved) > 0 {
+		if err := fresh.Create(&moved).Error; err != nil {
+			return err
+		}
 	}
 	if len(held) == 0 {
 		return nil
 	}
-	return tx.Create(&held).Error
+	return fresh.Create(&held).Error
 }
 
 // Held is a hold with whom it concerns.

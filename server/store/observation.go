@@ -79,8 +79,8 @@ func checkObservation(prog *curriculum.Programme, sc Scope, in CheckEntry, today
 	if skill == nil {
 		return o, "This skill is not in the programme."
 	}
-	if in.Day == 0 || in.Day > today {
-		return o, "Enter the day it took place, today or earlier."
+	if in.Day < assessment.Earliest || in.Day > today {
+		return o, "Enter the day it took place, today or earlier; look at the year."
 	}
 	switch prog.EvidenceRule(skill.Evidence).Kind {
 	case curriculum.Simulations:

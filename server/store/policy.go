@@ -47,8 +47,8 @@ func (s *Store) SetPolicy(ctx context.Context, sc Scope, skill string, day asses
 	switch {
 	case prog.EvidenceRule(which.Evidence).Kind != curriculum.Gated:
 		return "", refuse("This skill needs no salon policy.")
-	case day > s.Today(sc):
-		return "", refuse("Enter the day the policy was written, today or earlier.")
+	case day != 0 && day < assessment.Earliest, day > s.Today(sc):
+		return "", refuse("Enter the day the policy was written, today or earlier; look at the year.")
 	case note == "":
 		return "", refuse("Say what the policy allows and where it is kept, or why it is withdrawn.")
 	}

@@ -28,7 +28,7 @@ func (h *house) fill() {
 	_, err := h.SetPermission(h.ctx, h.ines, h.pia.Key, "TH4", 5, "Signed.", "fill-permission")
 	require.NoError(h.t, err)
 	h.clock.days(1)
-	h.harm(h.ines, h.pia, "HR2", "S4")
+	harmed := h.harm(h.ines, h.pia, "HR2", "S4")
 	held, err := h.OpenHolds(h.ctx, h.runa)
 	require.NoError(h.t, err)
 	require.Len(h.t, held, 1)
@@ -36,6 +36,13 @@ func (h *house) fill() {
 	require.NoError(h.t, err)
 	_, err = h.SetPolicy(h.ctx, h.runa, "NE4", h.today(), "Long-coated ears only; the paper hangs in the office.", "")
 	require.NoError(h.t, err)
+	// Once more the same, with its incident kept: the hold goes along.
+	h.clock.days(1)
+	again := h.groom(h.ines, h.pia)
+	again.Incidents = []assessment.Incident{{Kind: "fall", Severity: "S4", Attribution: "apprentice", Skill: "HR2"}}
+	again.Supersedes, again.Because = harmed, "Wrong coat."
+	h.sign(h.ines, again)
+	h.sql("INSERT INTO review (apprentice_id, skill, about, day, reviewed_by, note, created_at) VALUES (?, 'HC1', 1, 1, ?, 'Talked over.', 1)", h.pia.person, h.runa.person)
 	_, err = h.RateSelf(h.ctx, h.pia, h.sign(h.ines, h.groom(h.ines, h.pia)), map[string]int{"R1": 4}, "")
 	require.NoError(h.t, err)
 	_, err = h.NewDraft(h.ctx, h.ines, url.Values{}, "")
@@ -71,7 +78,7 @@ func TestHistoryIsNeverChanged(t *testing.T) {
 		h.refused("REPLACE INTO "+table+" SELECT * FROM "+table, "never changed")
 		assert.Equal(t, before, h.contents(table), table)
 	}
-	assert.Equal(t, 14, history)
+	assert.Equal(t, 17, history)
 }
 
 func (h *house) contents(table string) string {
@@ -102,7 +109,7 @@ func TestEveryChangeIsInTheRecord(t *testing.T) {
 	require.NoError(t, h.read.Raw("SELECT kind FROM record ORDER BY id").Scan(&kinds).Error)
 	assert.Equal(t, []string{"salon.founded", "person.added", "person.added", "person.added", "person.added", "person.added",
 		"groom.signed", "groom.signed", "groom.signed", "signoff.proposed", "signoff.confirmed", "permission.set", "groom.signed",
-		"hold.released", "policy.set", "groom.signed", "groom.self_rated", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
+		"hold.released", "policy.set", "groom.corrected", "groom.signed", "groom.self_rated", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
 	assert.Zero(t, h.count("SELECT count(*) FROM record WHERE salon_id <> ? OR person_id NOT IN (SELECT id FROM person) OR subject = ''", h.runa.salon))
 }
 
@@ -134,7 +141,7 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 			return h.SetPolicy(h.ctx, by, "NE4", h.today(), "Long-coated ears only.", id)
 		}},
 		"Decide": {"signoff_decision", func(h *house, by Scope, id string) (string, error) {
-			return "", h.Decide(h.ctx, by, h.key("signoff"), true, "", id)
+			return "", h.Decide(h.ctx, by, h.key("signoff"), true, "", "", id)
 		}},
 		"Release": {"hold_release", func(h *house, by Scope, id string) (string, error) {
 			return h.Release(h.ctx, by, h.key("hold"), true, "Looked into.", id)

@@ -117,7 +117,7 @@ func (h *house) dump() map[string]string {
 
 // writes are the methods that change something; apprentices and auditors may
 // do none of them. Every other method reads, and TestWhoSeesWhat tries it.
-var writes = []string{"AddCheck", "AddPerson", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
+var writes = []string{"AddCheck", "AddPerson", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
 
 func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 	h := newHouse(t)

@@ -163,12 +163,31 @@ func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statem
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}
+		if err := restsOn(tx, row.ID, &st); err != nil {
+			return "", err
+		}
 		return row.Key, record(tx, sc, now, "signoff.proposed", row.Key, map[string]string{"apprentice": apprentice, "skill": skill})
 	})
 }
 
-// Decide confirms or declines a proposed sign-off.
-func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, reason, clientID string) (err error) {
+// restsOn notes the grooms a sign-off rests on.
+func restsOn(tx *gorm.DB, signOff int64, st *assessment.Standing) error {
+	var keys []string
+	for _, u := range st.Used {
+		if u.Counted && u.Observation.Groom != "" {
+			keys = append(keys, u.Observation.Groom)
+		}
+	}
+	if len(keys) == 0 {
+		return nil
+	}
+	return tx.Session(&gorm.Session{NewDB: true}).Exec("INSERT OR IGNORE INTO signoff_evidence (signoff_id, groom_id) SELECT ?, id FROM groom WHERE key IN ?", signOff, keys).Error
+}
+
+// Decide confirms or declines a proposed sign-off. digest is that of the
+// evidence as the person was shown it; to confirm on other evidence is a
+// conflict, and an empty one is not compared.
+func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, reason, digest, clientID string) (err error) {
 	if err := sc.judges(); err != nil {
 		return err
 	}
@@ -189,9 +208,17 @@ func (s *Store) Decide(ctx context.Context, sc Scope, key string, confirm bool, 
 			return "", err
 		}
 		today := s.dayOf(now, sc)
-		st, err := s.standingOf(tx, sc, prog, rows[0].Row.ApprenticeID, rows[0].Row.Skill, today, false)
+		st, err := s.standingOf(tx, sc, prog, rows[0].Row.ApprenticeID, rows[0].Row.Skill, today, true)
+		if errors.Is(err, ErrNotFound) && !confirm {
+			err = nil // a skill that the programme no longer has can still be declined
+		}
 		if err != nil {
 			return "", err
+		}
+		if confirm && digest != "" {
+			if now, err := EvidenceDigest(&st); err != nil || now != digest {
+				return "", errors.Join(err, ErrConflict)
+			}
 		}
 		so := rows[0].signOff(people)
 		if err := refuse(assessment.RefuseDecision(&so, &st, sc.Key, sc.Role, confirm)); err != nil {

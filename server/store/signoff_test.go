@@ -91,17 +91,17 @@ func TestAnotherPersonConfirms(t *testing.T) {
 	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	for _, confirm := range []bool{true, false} {
-		err := h.Decide(h.ctx, h.ines, key, confirm, "", "")
+		err := h.Decide(h.ctx, h.ines, key, confirm, "", "", "")
 		assert.Contains(t, refusal(t, err), "You proposed this sign-off")
 		for _, sc := range []Scope{h.pia, h.mara} {
-			assert.ErrorIs(t, h.Decide(h.ctx, sc, key, confirm, "", ""), ErrDenied, sc.Role)
+			assert.ErrorIs(t, h.Decide(h.ctx, sc, key, confirm, "", "", ""), ErrDenied, sc.Role)
 		}
-		assert.ErrorIs(t, h.Decide(h.ctx, h.olan, key, confirm, "", ""), ErrNotFound)
-		assert.ErrorIs(t, h.Decide(h.ctx, h.tomas, "nothing", confirm, "", ""), ErrNotFound)
+		assert.ErrorIs(t, h.Decide(h.ctx, h.olan, key, confirm, "", "", ""), ErrNotFound)
+		assert.ErrorIs(t, h.Decide(h.ctx, h.tomas, "nothing", confirm, "", "", ""), ErrNotFound)
 	}
 	assert.Zero(t, h.rows("signoff_decision"))
 	h.clock.days(1)
-	require.NoError(t, h.Decide(h.ctx, h.tomas, key, true, "Agreed.", ""))
+	require.NoError(t, h.Decide(h.ctx, h.tomas, key, true, "Agreed.", "", ""))
 
 	st := h.standing(h.pia, "TH4")
 	assert.Equal(t, assessment.Signed, st.State)
@@ -115,7 +115,7 @@ func TestAnotherPersonConfirms(t *testing.T) {
 	assert.Equal(t, "Agreed.", so.Reason)
 
 	for _, confirm := range []bool{true, false} {
-		assert.Contains(t, refusal(t, h.Decide(h.ctx, h.runa, key, confirm, "", "")), "decided already")
+		assert.Contains(t, refusal(t, h.Decide(h.ctx, h.runa, key, confirm, "", "", "")), "decided already")
 	}
 	_, err = h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	assert.Contains(t, refusal(t, err), "signed already")
@@ -127,7 +127,7 @@ func TestOfTwoConfirmersOneDecides(t *testing.T) {
 	key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
 	by := []Scope{h.tomas, h.runa}
-	_, errs := together(8, func(i int) (int, error) { return 0, h.Decide(h.ctx, by[i%2], key, i%4 < 2, "", "") })
+	_, errs := together(8, func(i int) (int, error) { return 0, h.Decide(h.ctx, by[i%2], key, i%4 < 2, "", "", "") })
 	decided := 0
 	for _, err := range errs {
 		if err == nil {
@@ -146,11 +146,11 @@ func TestDeclinedCanBeProposedAgain(t *testing.T) {
 	h.signMore(3, h.pia, h.ines, h.tomas)
 	first, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 	require.NoError(t, err)
-	require.NoError(t, h.Decide(h.ctx, h.tomas, first, false, "One more large dog first.", ""))
+	require.NoError(t, h.Decide(h.ctx, h.tomas, first, false, "One more large dog first.", "", ""))
 	assert.Equal(t, assessment.Eligible, h.standing(h.pia, "TH4").State)
 	second, err := h.Propose(h.ctx, h.tomas, h.pia.Key, "TH4", "Seen, the large one too.", "", "")
 	require.NoError(t, err)
-	require.NoError(t, h.Decide(h.ctx, h.ines, second, true, "", ""))
+	require.NoError(t, h.Decide(h.ctx, h.ines, second, true, "", "", ""))
 	assert.Equal(t, assessment.Signed, h.standing(h.pia, "TH4").State)
 
 	list, err := h.SignOffs(h.ctx, h.runa)
@@ -177,9 +177,9 @@ func TestWhatIsNoLongerEligibleIsNotConfirmed(t *testing.T) {
 			key, err := h.Propose(h.ctx, h.ines, h.pia.Key, "TH4", "Seen.", "", "")
 			require.NoError(t, err)
 			spoil(h, grooms)
-			assert.Contains(t, refusal(t, h.Decide(h.ctx, h.tomas, key, true, "", "")), "stopped being eligible")
+			assert.Contains(t, refusal(t, h.Decide(h.ctx, h.tomas, key, true, "", "", "")), "stopped being eligible")
 			assert.Zero(t, h.rows("signoff_decision"))
-			require.NoError(t, h.Decide(h.ctx, h.tomas, key, false, "Not now.", ""), "it can be declined")
+			require.NoError(t, h.Decide(h.ctx, h.tomas, key, false, "Not now.", "", ""), "it can be declined")
 		})
 	}
 }

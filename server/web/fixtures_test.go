@@ -376,6 +376,9 @@ func fixtures() []namedPage {
 	check.Action, check.ClientID = "/apprentices/a3/skills/CW5/check", "9a"
 	rehearsal, knowledge := bare, bare
 	rehearsal.Check = &check
+	rehearsal.Review = NewReviewPanel()
+	rehearsal.Review.Why, rehearsal.Review.Effect, rehearsal.Review.CanSet = "The declared number of observations has passed.", "Recording it begins a new series.", true
+	rehearsal.Review.Action, rehearsal.Review.ClientID, rehearsal.Review.History = "/apprentices/a3/skills/CW5/review", "9d", []ReviewLine{{"2 March 2026", "Rowan Ash", "Slower."}}
 	known := NewCheckPanel(nil)
 	rehearsal.Fail(&check.Level, "Choose the level you saw.")
 	known.Action, known.ClientID = "/apprentices/a3/skills/CW7/check", "9b"

@@ -61,16 +61,18 @@ type SignOff struct {
 	Fingerprint   string
 	DecidedBy     string
 	DecidedNote   string
-	ChangedSince  string // evidence that changed after the proposal; may be empty
+	ChangedSince  string            // what changed after the proposal; may be empty
+	Added, Gone   []ObservationLine // evidence that came or went since, and counts or does not
 
-	CanDecide bool
-	WhyNot    string // why this person cannot confirm
-	Action    string
-	ClientID  string
-	Decision  Choices // name "decision", values confirm, decline
-	Reason    Field
-	Password  Field
-	Insecure  bool
+	CanDecide   bool
+	ContentHash string // of the evidence as it stands now
+	WhyNot      string // why this person cannot confirm
+	Action      string
+	ClientID    string
+	Decision    Choices // name "decision", values confirm, decline
+	Reason      Field
+	Password    Field
+	Insecure    bool
 }
 
 // DecisionChoices are the two answers a confirmer has.

@@ -24,12 +24,13 @@ type ApprenticeSkill struct {
 	Permission    PermissionPanel
 	SignOffs      []SignOffLine
 	Holds         []HoldPanel
-	Monitor       string      // one line on what has been seen since sign-off; may be empty
-	ProposeURL    string      // empty hides the button
-	ProposeNote   string      // why there is no button, when that needs saying
-	Check         *CheckPanel // form for a rehearsal or knowledge check; nil hides it
-	LeftOut       string      // what the figures do not hold yet; may be empty
-	SelfNote      string      // "Self-ratings and logbook entries are shown and never counted."
+	Monitor       string       // one line on what has been seen since sign-off; may be empty
+	ProposeURL    string       // empty hides the button
+	ProposeNote   string       // why there is no button, when that needs saying
+	Check         *CheckPanel  // form for a rehearsal or knowledge check; nil hides it
+	Review        *ReviewPanel // what is to be talked over, and what was; nil when nothing
+	LeftOut       string       // what the figures do not hold yet; may be empty
+	SelfNote      string       // "Self-ratings and logbook entries are shown and never counted."
 }
 
 // Requirement is one line of an evidence rule.

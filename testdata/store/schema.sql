@@ -25,7 +25,7 @@ CREATE TABLE groom (
     body          TEXT    NOT NULL, -- JSON of the assessed groom
     digest        TEXT    NOT NULL, -- SHA-256 of what was read back and signed, hex
     supersedes_id INTEGER UNIQUE REFERENCES groom (id),
-    signed_at     INTEGER NOT NULL, second_of_id INTEGER REFERENCES groom (id), -- unix seconds
+    signed_at     INTEGER NOT NULL, second_of_id INTEGER REFERENCES groom (id), signer_id INTEGER REFERENCES person (id), -- unix seconds
     CHECK (apprentice_id <> assessor_id)
 );
 CREATE INDEX groom_apprentice ON groom (apprentice_id, day, id);
@@ -59,6 +59,13 @@ CREATE TABLE hold (
 CREATE INDEX hold_apprentice ON hold (apprentice_id);
 CREATE TRIGGER hold_no_delete BEFORE DELETE ON hold BEGIN SELECT RAISE(ABORT, 'a hold is never changed'); END;
 CREATE TRIGGER hold_no_update BEFORE UPDATE ON hold BEGIN SELECT RAISE(ABORT, 'a hold is never changed'); END;
+CREATE TABLE hold_moved (
+    hold_id  INTEGER NOT NULL REFERENCES hold (id),
+    groom_id INTEGER NOT NULL REFERENCES groom (id),
+    PRIMARY KEY (hold_id, groom_id)
+);
+CREATE TRIGGER hold_moved_no_delete BEFORE DELETE ON hold_moved BEGIN SELECT RAISE(ABORT, 'where a hold belongs is never changed'); END;
+CREATE TRIGGER hold_moved_no_update BEFORE UPDATE ON hold_moved BEGIN SELECT RAISE(ABORT, 'where a hold belongs is never changed'); END;
 CREATE TABLE hold_release (
     hold_id     INTEGER PRIMARY KEY REFERENCES hold (id),
     released_by INTEGER NOT NULL REFERENCES person (id),
@@ -173,6 +180,19 @@ CREATE TABLE reply (
     created_at INTEGER NOT NULL, -- unix seconds
     PRIMARY KEY (person_id, client_id)
 );
+CREATE TABLE review (
+    id            INTEGER PRIMARY KEY,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    skill         TEXT    NOT NULL,
+    about         INTEGER NOT NULL CHECK (about IN (1, 2, 4)), -- about: 1 = observations used up, 2 = faults after sign-off, 4 = corrected evidence
+    day           INTEGER NOT NULL, -- day
+    reviewed_by   INTEGER NOT NULL REFERENCES person (id),
+    note          TEXT    NOT NULL, -- what was agreed
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX review_apprentice ON review (apprentice_id, skill, id);
+CREATE TRIGGER review_no_delete BEFORE DELETE ON review BEGIN SELECT RAISE(ABORT, 'a review is never changed'); END;
+CREATE TRIGGER review_no_update BEFORE UPDATE ON review BEGIN SELECT RAISE(ABORT, 'a review is never changed'); END;
 CREATE TABLE salon (
     id           INTEGER PRIMARY KEY,
     key          TEXT    NOT NULL UNIQUE,
@@ -234,3 +254,11 @@ CREATE TABLE signoff_decision (
 );
 CREATE TRIGGER signoff_decision_no_delete BEFORE DELETE ON signoff_decision BEGIN SELECT RAISE(ABORT, 'a decision is never changed'); END;
 CREATE TRIGGER signoff_decision_no_update BEFORE UPDATE ON signoff_decision BEGIN SELECT RAISE(ABORT, 'a decision is never changed'); END;
+CREATE TABLE signoff_evidence (
+    signoff_id INTEGER NOT NULL REFERENCES signoff (id),
+    groom_id   INTEGER NOT NULL REFERENCES groom (id),
+    PRIMARY KEY (signoff_id, groom_id)
+);
+CREATE INDEX signoff_evidence_groom ON signoff_evidence (groom_id);
+CREATE TRIGGER signoff_evidence_no_delete BEFORE DELETE ON signoff_evidence BEGIN SELECT RAISE(ABORT, 'what a sign-off rests on is never changed'); END;
+CREATE TRIGGER signoff_evidence_no_update BEFORE UPDATE ON signoff_evidence BEGIN SELECT RAISE(ABORT, 'what a sign-off rests on is never changed'); END;
