@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"tablehand/assessment"
+	"tablehand/assessment/estimate"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -27,7 +28,7 @@ func apprentice(r *request) error {
 	if err != nil {
 		return err
 	}
-	list := a.Standings(r.prog, r.today())
+	list := a.ExplainedStandings(r.prog, r.today())
 	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
 		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
@@ -38,6 +39,12 @@ func apprentice(r *request) error {
 	}
 	_, page.Progress = r.progressOf(list)
 	page.Progress.GroomsNeeded = r.prog.Completion.Grooms
+	required := func(s *assessment.Standing) bool { return r.prog.Required(s.Skill) }
+	forecast := assessment.ForecastProgramme(list, required, a.Began(who.Start), r.today(), 0)
+	page.Progress.Forecast, page.Progress.ForecastNote = estimate.ProgrammeSentence(forecast), ""
+	if forecast.WhyNot == "" {
+		page.Progress.ForecastNote = estimate.ProgrammeAssumptions()
+	}
 	incidents := map[string]int{}
 	for _, g := range grooms {
 		if g.SupersededBy == "" && g.Groom.SecondOf == "" && g.Outcome != assessment.Incomplete {

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tablehand/assessment"
+	"tablehand/assessment/estimate"
 	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
@@ -33,6 +34,9 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	page.Counted, page.Excluded = r.usedLines(&s, names)
 	if s.PointsRule != nil {
 		page.Points = r.pointsPath(&s, names)
+		if f, ok := assessment.Forecast(&s, a.Began(who.Start), r.today()); ok {
+			page.Points.Forecast = forecastLines(f)
+		}
 	}
 	if why := assessment.RefuseProposal(&s, r.scope.Key, r.scope.Role, who.Key); why == "" {
 		page.ProposeURL = skillURL(who.Key, s.Skill.ID) + "/propose"
@@ -95,6 +99,14 @@ func (r *request) pointsPath(s *assessment.Standing, names map[string]string) *w
 	}
 	p.Chart = web.ChartPoints(points, rule.EligibleAt, rule.NeverBelow)
 	return p
+}
+
+// forecastLines say what a skill may still need, or why that is not told.
+func forecastLines(f estimate.SkillForecast) []string {
+	if f.WhyNot != "" {
+		return []string{estimate.NotShownSentence(f.WhyNot)}
+	}
+	return []string{estimate.ObservationsSentence(f), estimate.WeeksSentence(f)}
 }
 
 // signed is a whole number with its sign, with a true minus.

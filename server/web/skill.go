@@ -63,10 +63,11 @@ func (h HoldPanel) Wrong() bool { return h.Met.Error+h.Note.Error+h.Password.Err
 
 // PointsPath is the points rule with this apprentice's path so far.
 type PointsPath struct {
-	Rule       string // the rule in one line
-	Guarantee  string // the error it keeps, in one line
-	Now        string // "9 points after 14 observations"
-	Seen       string // faults of observations with an upper bound; may be empty
+	Rule       string   // the rule in one line
+	Guarantee  string   // the error it keeps, in one line
+	Forecast   []string // what may still be needed, with what it supposes, or why that is not told; empty when nothing is
+	Now        string   // "9 points after 14 observations"
+	Seen       string   // faults of observations with an upper bound; may be empty
 	Chart      template.HTML
 	Rows       []PointsRow
 	Picture    template.HTML // of 100 apprentices
