@@ -18,7 +18,8 @@ func (r *request) exportForm() (web.Export, error) {
 		Scope: web.Choices{Name: "scope", Label: "Whose record"},
 		Sheets: []web.Term{{Name: "Read me", Note: "what it covers, which versions, and how each figure is made"}, {Name: "Matrix", Note: "apprentices against skills"},
 			{Name: "Progress", Note: "each requirement: have, need, missing"}, {Name: "Totals", Note: "live formulas you can follow"}, {Name: "Assessed grooms", Note: "with weights, scores and outcomes as formulas"},
-			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"}},
+			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"},
+			{Name: "Agreement", Note: "how far each two assessors agree, once there is enough to say so"}},
 		LeftOut: []string{"what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
 		Check:   "Scores, totals and percentages are formulas: any spreadsheet program recalculates them without us."}
 	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
@@ -54,16 +55,33 @@ func exportWorkbook(r *request) error {
 	if who == "salon" {
 		who = ""
 	}
-	b, err := book.Make(r.Request.Context(), r.srv.Store, r.scope, who, r.srv.Now())
+	out, err := r.workbook(who)
 	if err != nil {
 		return err
 	}
-	var out bytes.Buffer
-	if err := exports.Write(&out, b); err != nil {
-		return err
-	}
-	name := "tablehand-" + r.today().String() + ".xlsx"
+	name := book.FileName(aboutOne(b, who), r.today())
 	r.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
-	write(r.Writer, http.StatusOK, workbookType, out.Bytes())
+	write(r.Writer, http.StatusOK, workbookType, out)
 	return nil
+}
+
+// workbooks bounds how many workbooks are made at once: each holds the whole
+// record. The wait for a free place ends with the request.
+var workbooks = make(chan struct{}, 2)
+
+func (r *request) workbook(who string) ([]byte, error) {
+	ctx := r.Request.Context()
+	select {
+	case workbooks <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	defer func() { <-workbooks }()
+	b, err := book.Make(ctx, r.srv.Store, r.scope, who, r.srv.Now())
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	err = exports.Write(&out, b)
+	return out.Bytes(), err
 }

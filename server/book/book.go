@@ -34,8 +34,11 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	slices.Reverse(grooms)
 	b := &exports.Book{Salon: sc.Salon, Zone: sc.Zone, By: sc.Name + ", " + sc.Role.Words(), Scope: "The whole salon", Made: now, Today: s.Today(sc),
 		Programmes: programmes, Name: func(key string) string { return names[key] }}
-	if apprentice != "" || sc.Role == assessment.Apprentice {
-		b.Scope = "One apprentice"
+	if apprentice == "" && sc.Role == assessment.Apprentice {
+		apprentice = sc.Key
+	}
+	if apprentice != "" {
+		b.Scope = "One apprentice: " + orKey(names[apprentice], apprentice)
 	}
 	all := map[string]*assessment.Apprenticeship{}
 	for _, p := range people {
@@ -60,5 +63,10 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results), ratingRows(grooms, results), incidentRows(grooms, all)
 	b.Observations = exports.ObservationsOf(b.Apprentices, nil)
 	b.SignOffs = signOffRows(signOffs, all)
+	if apprentice == "" && sc.Role != assessment.Apprentice {
+		if b.Agreement, err = agreementRows(ctx, s, sc, b); err != nil {
+			return nil, err
+		}
+	}
 	return b, nil
 }

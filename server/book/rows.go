@@ -15,9 +15,17 @@ func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessm
 	for i := range out.Standings {
 		out.Progress.Add(prog, &out.Standings[i])
 	}
+	out.Completion = Completion(prog, p.Key, a, grooms, out.Progress)
+	return out
+}
+
+// Completion is what finishing the programme needs of one apprentice. grooms
+// are in order of day; those of others, corrected ones and second ratings are
+// left out.
+func Completion(prog *curriculum.Programme, apprentice string, a *assessment.Apprenticeship, grooms []store.Groom, progress assessment.Progress) []assessment.Requirement {
 	var counted []assessment.Counted
 	for _, g := range grooms {
-		if g.Apprentice.Key == p.Key && g.SupersededBy == "" && g.Groom.SecondOf == "" {
+		if g.Apprentice.Key == apprentice && g.SupersededBy == "" && g.Groom.SecondOf == "" {
 			c := assessment.Counted{Day: g.Groom.Day, Outcome: g.Outcome, Coat: g.Groom.Coat, Assessor: g.Assessor.Key}
 			if s := g.Programme.Vocabulary.SizeOf(float64(g.Groom.Grams) / 1000); s != nil {
 				c.Size = s.ID
@@ -31,8 +39,7 @@ func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessm
 			open++
 		}
 	}
-	out.Completion = assessment.Completion(prog, out.Progress, counted, open)
-	return out
+	return assessment.Completion(prog, progress, counted, open)
 }
 
 // judge judges every groom once, for the sheets that show it.
