@@ -36,6 +36,7 @@ type fold struct {
 	lastUsed     Day // newest clean performance, or the sign-off
 	monitorScore int
 	alarm        bool
+	watched      Watch
 
 	explain bool
 	used    []Used
@@ -95,7 +96,7 @@ func (f *fold) signOffsBefore(e *Evidence, next int, day Day) int {
 			f.lapseBefore(so.Decided)
 			f.signOff, f.signed = so, true
 			f.lastUsed = max(f.lastUsed, so.Decided)
-			f.monitorScore, f.alarm = 0, false
+			f.monitorScore, f.alarm, f.watched = 0, false, Watch{}
 		}
 	}
 	return next
@@ -290,6 +291,10 @@ func (f *fold) step(clean bool) {
 		var alarm bool
 		if f.monitorScore, alarm = f.monitor.Step(f.monitorScore, clean); alarm {
 			f.alarm = true
+		}
+		f.watched.Seen++
+		if !clean {
+			f.watched.Faults++
 		}
 	}
 	if f.points.Threshold == 0 {

@@ -56,6 +56,45 @@ func AssessorPairs(p *curriculum.Programme, list []RatedTwice, name func(key str
 	return out
 }
 
+// GroupAgreement is how far all assessors together agree on whether a groom meets
+// the standard: Krippendorff's alpha, which takes it that not everybody rated
+// everything. It is hidden with a reason below its least data.
+func GroupAgreement(list []RatedTwice) agreement.Shown {
+	at := map[string]int{}
+	for _, t := range list {
+		for _, key := range []string{t.First.Assessor, t.Second.Assessor} {
+			if _, known := at[key]; !known {
+				at[key] = len(at)
+			}
+		}
+	}
+	units := make([][]float64, len(list))
+	for i, t := range list {
+		units[i] = make([]float64, len(at))
+		for j := range units[i] {
+			units[i][j] = agreement.NotRated()
+		}
+		for _, g := range []*Groom{t.First, t.Second} {
+			switch wholeMark(t.Programme, g).Decision {
+			case agreement.Clean:
+				units[i][at[g.Assessor]] = 1
+			case agreement.NotClean:
+				units[i][at[g.Assessor]] = 0
+			}
+		}
+	}
+	m, _ := agreement.MinimumFor(agreement.GroupAlpha)
+	out := agreement.Shown{Figure: agreement.GroupAlpha, Title: m.Title, Known: m.Known}
+	ok, instead := agreement.Enough(agreement.GroupAlpha, agreement.Seen{agreement.Grooms: len(list), agreement.Assessors: len(at)})
+	if !ok {
+		out.Sentence = instead
+		return out
+	}
+	out.Value = agreement.KrippendorffAlpha(units, agreement.Nominal)
+	out.Shown, out.Sentence = out.Value.OK, agreement.GroupAlphaSentence(out.Value)
+	return out
+}
+
 func wholeGrooms(list []RatedTwice) []agreement.Joint {
 	out := make([]agreement.Joint, len(list))
 	for i, t := range list {

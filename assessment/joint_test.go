@@ -73,3 +73,36 @@ func TestSecondRefuses(t *testing.T) {
 		assert.NotEmpty(t, s.Refuse(), name)
 	}
 }
+
+// Twenty grooms by three assessors with gaps. Alpha by its definition: observed
+// disagreement over the one expected from all pairable values (Krippendorff 2011).
+func TestGroupAgreement(t *testing.T) {
+	var list []assessment.RatedTwice
+	for i := range 19 {
+		a, b := "X", []string{"Y", "Z"}[i%2]
+		second := 4
+		if i%5 == 0 {
+			second = 3
+		}
+		list = append(list, twice(a, b, 4-i%7/6, second))
+	}
+	assert.False(t, assessment.GroupAgreement(list).Shown)
+	assert.Contains(t, assessment.GroupAgreement(list).Sentence, "20 grooms")
+	list = append(list, twice("Y", "Z", 3, 3))
+	got := assessment.GroupAgreement(list)
+	require.True(t, got.Shown, got.Sentence)
+	differ, clean, n := 0.0, 0.0, float64(2*len(list))
+	for _, g := range list {
+		a, b := g.First.Marks["R1"].Level >= 4, g.Second.Marks["R1"].Level >= 4
+		if a != b {
+			differ += 2
+		}
+		for _, c := range []bool{a, b} {
+			if c {
+				clean++
+			}
+		}
+	}
+	expected := 2 * clean * (n - clean) / (n * (n - 1))
+	assert.InDelta(t, 1-differ/n/expected, got.Value.Value, 1e-12)
+}

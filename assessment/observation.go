@@ -15,7 +15,7 @@ const (
 
 // String returns the word shown to people.
 func (s Source) String() string {
-	return [...]string{"Formal", "Logbook", "Self-rating", "Simulation", "Knowledge check"}[s]
+	return [...]string{"Formal", "Logbook", "Self-rating", "Rehearsal", "Knowledge check"}[s]
 }
 
 // Observation is one dated judgement of one skill on one dog.

@@ -58,7 +58,7 @@ func (f *fold) reviewsBefore(e *Evidence, next int, day Day) int {
 		case ObservationsUsedUp:
 			f.beginAgain()
 		case MonitorAlarm:
-			f.alarm, f.monitorScore = false, 0
+			f.alarm, f.monitorScore, f.watched = false, 0, Watch{}
 		case EvidenceCorrected:
 			f.lookedAgain = r.Day
 		}

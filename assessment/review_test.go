@@ -6,6 +6,7 @@ import (
 	"github.com/stretchr/testify/assert"
 
 	"tablehand/assessment"
+	"tablehand/assessment/sequence"
 	"tablehand/curriculum"
 )
 
@@ -127,4 +128,27 @@ func TestEndedHolds(t *testing.T) {
 	assert.Contains(t, assessment.RefuseCorrection(p, hold, "X", assessment.HeadGroomer), "Somebody other")
 	assert.Empty(t, assessment.RefuseCorrection(p, hold, "Y", assessment.HeadGroomer))
 	assert.Empty(t, assessment.RefuseCorrection(p, nil, "X", assessment.Assessor))
+}
+
+// What the skill's page says after sign-off. The mean of 301 observations between
+// calls for nothing and 10.5 to notice are the published monitor cases' values for
+// a fault of 11 and a call at 12; by hand, two faults within ten clean ones call.
+func TestWatch(t *testing.T) {
+	p := curriculum.Default()
+	signed := firstDay + 16
+	watch := func(after string) *assessment.Watch {
+		e := assessment.Evidence{Skill: p.Skill("HC1"), Observations: seen("HC1", repeat("c", 17)+after, firstDay),
+			SignOffs: []assessment.SignOff{{Skill: "HC1", Decision: assessment.Confirmed, Proposed: signed, Decided: signed}}}
+		s := assessment.Stand(p, &e, firstDay+60)
+		return s.Watch
+	}
+	assert.Equal(t, "Nothing has been seen since sign-off yet.", watch("").Words())
+	assert.Equal(t, "2 observations since sign-off, all clean.", watch("cc").Words())
+	assert.Equal(t, &assessment.Watch{Seen: 3, Faults: 1, Score: 9, Alarm: 12}, watch("xcc"))
+	assert.Equal(t, "3 observations since sign-off, 1 not clean. The count stands at 9; at 12 it is talked over together.", watch("xcc").Words())
+	assert.Equal(t, "13 observations since sign-off, 1 not clean. The faults lie far enough apart.", watch("x"+repeat("c", 12)).Words())
+	unsigned := assessment.Stand(p, &assessment.Evidence{Skill: p.Skill("HC1")}, signed)
+	assert.Nil(t, unsigned.Watch)
+	assert.Equal(t, "Somebody whose fault rate is 2 % would be called for nothing once in 301 observations on average; somebody at 20 % is noticed after 10.5.",
+		assessment.WatchWords(sequence.Monitor{Fault: p.Monitor.Fault, Alarm: p.Monitor.Alarm}, 0.02, 0.2))
 }

@@ -89,6 +89,7 @@ type Standing struct {
 	Due          bool // signed, and past CurrentUntil: to be seen again soon
 	Again        bool // the sign-off lapsed; the points began again from 0
 	Review       Review
+	Watch        *Watch   // since sign-off; nil while it does not stand
 	Series       int      // how many series of declared observations have been begun, 1 up
 	Repeats      []Repeat // incidents that came back, under this skill among others
 }
@@ -167,6 +168,11 @@ func stand(p *curriculum.Programme, e *Evidence, today Day, explain bool) Standi
 	s.setCurrency(p, f, today)
 	s.Repeats = repeats(p, e, today)
 	s.Series, s.Review = 1+f.begunAgain, f.review(&s)
+	if f.signed && f.monitor.Fault > 0 {
+		w := f.watched
+		w.Score, w.Alarm = f.monitorScore, f.monitor.Alarm
+		s.Watch = &w
+	}
 	return s
 }
 

@@ -13,7 +13,7 @@ func (r Requirement) Name() string {
 	case NeedPoints:
 		return "Points"
 	case NeedWithin:
-		return "Reached within the declared observations"
+		return "Declared observations"
 	case NeedCount:
 		return "Counting observations"
 	case NeedStreak:
@@ -57,8 +57,18 @@ func (r Requirement) Found() string {
 		return "yes"
 	case r.Need == NeedNoHolds && r.Have == 0:
 		return "none"
+	case r.OpenLimit():
+		return fmt.Sprintf("%d made, %d left", r.Have, r.Missing)
+	case r.Need == NeedWithin && r.Met:
+		return fmt.Sprintf("%d when the points were reached", r.Have)
 	}
 	return signed(r.Have)
+}
+
+// OpenLimit reports whether this is a limit that nothing has run into so far:
+// met, and no achievement. What is left of it is then Missing.
+func (r Requirement) OpenLimit() bool {
+	return r.Need == NeedWithin && r.Met && r.Missing > 0 && r.Have+r.Missing == r.Want
 }
 
 // Wanted is what is needed, as words.
@@ -168,7 +178,7 @@ func (x Exclusion) Words() string {
 func (r Review) Words() string {
 	return [...]string{
 		NoReview:           "",
-		ObservationsUsedUp: "The declared number of observations has passed without reaching the points. Review the plan together before going on.",
+		ObservationsUsedUp: "The declared observations are used up. Review the plan together before going on.",
 		EvidenceCorrected:  "Grooms that the sign-off rested on were corrected downwards since. Look at the evidence again together; nothing is withdrawn by itself.",
 		MonitorAlarm:       "Since sign-off, faults have come closer together than a competent groomer's would. Review it together; nothing is withdrawn by itself.",
 		IncidentsRepeated:  "The same sort of incident has come back within a short time. Look for the cause together; no standing and no permission changes by itself.",
@@ -185,7 +195,11 @@ func (r Repeat) Words() string {
 // none.
 func (s *Standing) ReviewWords() string {
 	var out []string
-	if s.Review != NoReview && s.Review != IncidentsRepeated {
+	switch {
+	case s.Review == ObservationsUsedUp && s.Points.Reached > 0:
+		out = append(out, fmt.Sprintf("The points were reached with observation %d, after the %d declared ones were used up, so they do not make the skill eligible. Review the plan together before going on.",
+			s.Points.Reached, s.PointsRule.Within))
+	case s.Review != NoReview && s.Review != IncidentsRepeated:
 		out = append(out, s.Review.Words())
 	}
 	for _, r := range s.Repeats {

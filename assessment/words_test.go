@@ -98,6 +98,15 @@ func TestStandingInASentence(t *testing.T) {
 	assert.Equal(t, "Nothing has been seen yet.", at(day))
 }
 
+// Points that came too late are not told as points that never came.
+func TestReviewOfPointsReachedTooLate(t *testing.T) {
+	s := assessment.Standing{Review: assessment.ObservationsUsedUp, PointsRule: curriculum.Default().PointsRule("safety")}
+	assert.Equal(t, assessment.ObservationsUsedUp.Words(), s.ReviewWords())
+	assert.NotContains(t, s.ReviewWords(), "reached")
+	s.Points.Reached = 64
+	assert.Equal(t, "The points were reached with observation 64, after the 60 declared ones were used up, so they do not make the skill eligible. Review the plan together before going on.", s.ReviewWords())
+}
+
 func TestFoundAndWanted(t *testing.T) {
 	for _, c := range []struct {
 		r             assessment.Requirement
@@ -105,6 +114,9 @@ func TestFoundAndWanted(t *testing.T) {
 	}{
 		{assessment.Requirement{Need: assessment.NeedPoints, Have: -10, Want: 17}, "−10", "17"},
 		{assessment.Requirement{Need: assessment.NeedWithin, Have: 12, Want: 60}, "12", "at most 60"},
+		{assessment.Requirement{Need: assessment.NeedWithin, Have: 0, Want: 60, Missing: 60, Met: true}, "0 made, 60 left", "at most 60"},
+		{assessment.Requirement{Need: assessment.NeedWithin, Have: 17, Want: 60, Missing: 40, Met: true}, "17 when the points were reached", "at most 60"},
+		{assessment.Requirement{Need: assessment.NeedWithin, Have: 60, Want: 60, Met: true}, "60 when the points were reached", "at most 60"},
 		{assessment.Requirement{Need: assessment.NeedStreak, Have: 2, Want: 4, Of: 6}, "2", "4 of 6"},
 		{assessment.Requirement{Need: assessment.NeedNewest, Have: -1, Want: 60}, "none yet", "at most 60"},
 		{assessment.Requirement{Need: assessment.NeedNewest, Have: 9, Want: 60}, "9", "at most 60"},

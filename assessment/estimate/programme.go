@@ -44,6 +44,8 @@ func ForecastProgramme(missing []SkillForecast, targetDays int) ProgrammeForecas
 	switch {
 	case p.Skills == 0:
 		p.WhyNot = "no skill is missing"
+	case without == 1 && p.Skills == 1:
+		p.WhyNot = "the one skill still missing cannot be forecast yet"
 	case without > 0:
 		p.WhyNot = fmt.Sprintf("%d of the %s still missing cannot be forecast yet", without, countOf(p.Skills, "skill"))
 	}

@@ -1,6 +1,11 @@
 package estimate
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+)
 
 const (
 	// SmoothWeight is the weight of the newest rating in Smoothed. The ratings
@@ -80,4 +85,28 @@ func Isotonic(values []float64) ([]float64, error) {
 		}
 	}
 	return fit, nil
+}
+
+// RunningMedian returns the median of each window values in a row, oldest first:
+// one for each of the newest len(values) - window + 1. It hides nothing but a
+// single odd value, and needs at least a window of them. window is odd, 3 or
+// more.
+func RunningMedian(values []float64, window int) ([]float64, error) {
+	if window < 3 || window%2 == 0 {
+		return nil, fmt.Errorf("the window is %d: choose an odd number, 3 or more", window)
+	}
+	if len(values) < window {
+		return nil, fmt.Errorf("%s so far, and it takes at least %d", countOf(len(values), "value"), window)
+	}
+	out := make([]float64, 0, len(values)-window+1)
+	part := make([]float64, window)
+	for i := window; i <= len(values); i++ {
+		copy(part, values[i-window:i])
+		slices.Sort(part)
+		if math.IsNaN(part[0]) { // NaN sorts first
+			return nil, errors.New("one of the values is not a number")
+		}
+		out = append(out, part[window/2])
+	}
+	return out, nil
 }
