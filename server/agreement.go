@@ -32,6 +32,10 @@ func agreementPage(r *request) error {
 	for _, p := range assessment.AssessorPairs(r.prog, list, func(key string) string { return names[key] }) {
 		page.Pairs = append(page.Pairs, pairOf(&p))
 	}
+	if len(page.Pairs) > 1 {
+		g := assessment.GroupAgreement(list)
+		page.Group = []web.AgreementFigure{{Title: g.Title, Known: g.Known, Shown: g.Shown, Sentence: g.Sentence}}
+	}
 	if len(page.Pairs) == 0 {
 		page.Empty = "No groom has been rated twice yet. When two of you watch the same groom, the second rates it without seeing the first marks."
 	}
@@ -45,7 +49,7 @@ func agreementPage(r *request) error {
 }
 
 func pairOf(p *assessment.AssessorPair) web.AgreementPair {
-	out := web.AgreementPair{ID: p.A + "-" + p.B, A: p.Whole.A, B: p.Whole.B, Grooms: p.Whole.Grooms}
+	out := web.AgreementPair{ID: p.A + "-" + p.B, A: p.Whole.A, B: p.Whole.B, Grooms: p.Whole.Grooms, Chart: sharesChart(p)}
 	for _, f := range p.Whole.All() {
 		switch f.Figure {
 		case agreement.SameLevel, agreement.LinearLevels, agreement.QuadraticLevels:

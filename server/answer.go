@@ -33,6 +33,7 @@ var errSignIn = errors.New("sign in first")
 // statusOf is the one table from a kind of failure to an HTTP status.
 func statusOf(err error) int {
 	var tooBig *http.MaxBytesError
+	var bad badForm
 	var refusal *store.Refusal
 	switch {
 	case errors.Is(err, errSignIn):
@@ -45,6 +46,8 @@ func statusOf(err error) int {
 		return http.StatusConflict
 	case errors.As(err, &tooBig):
 		return http.StatusRequestEntityTooLarge
+	case errors.As(err, &bad):
+		return http.StatusBadRequest
 	case errors.As(err, &refusal), errors.Is(err, store.ErrExists):
 		return http.StatusUnprocessableEntity
 	}
@@ -81,6 +84,9 @@ func (r *request) fail(err error) {
 		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))
 	case http.StatusRequestEntityTooLarge:
 		r.srv.page(r.Writer, status, web.TooLarge(shell, "1 megabyte", web.Link{}))
+	case http.StatusBadRequest:
+		r.srv.Log.Info("a form could not be read", "path", r.Request.URL.Path, "error", err)
+		r.srv.page(r.Writer, status, web.Unreadable(shell))
 	case http.StatusUnprocessableEntity:
 		why := ""
 		if errors.As(err, &refusal) {
@@ -92,8 +98,14 @@ func (r *request) fail(err error) {
 	}
 }
 
-// fault logs a failure with a reference and shows the page for it.
+// fault logs a failure with a reference and shows the page for it. That a
+// client did not wait for the answer is none, and nobody reads it.
 func (s *Server) fault(w http.ResponseWriter, r *http.Request, err error) {
+	if r.Context().Err() != nil {
+		s.Log.Info("a client broke off", "path", r.URL.Path)
+		w.WriteHeader(http.StatusBadRequest)
+		return
+	}
 	ref := strings.ToLower(rand.Text()[:8])
 	s.Log.Error("request failed", "method", r.Method, "path", r.URL.Path, "reference", ref, "error", err)
 	var b bytes.Buffer
@@ -169,9 +181,12 @@ func unsent(text string) string {
 	return " You had written: “" + text + "”"
 }
 
-// form reads the posted form. A body over the limit is an error, never an
-// empty form.
-func (r *request) form() error { return r.Request.ParseForm() }
+// form says what was wrong with the posted form. A body over the limit is an
+// error, never an empty form.
+func (r *request) form() error {
+	err, _ := r.Request.Context().Value(formProblem{}).(error)
+	return err
+}
 
 // value is one posted value, trimmed at both ends.
 func (r *request) value(name string) string { return strings.TrimSpace(r.Request.PostFormValue(name)) }

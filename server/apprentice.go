@@ -5,6 +5,7 @@ import (
 
 	"tablehand/assessment"
 	"tablehand/assessment/estimate"
+	"tablehand/server/book"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -29,6 +30,7 @@ func apprentice(r *request) error {
 		return err
 	}
 	list := a.ExplainedStandings(r.prog, r.today())
+	r.nameCoats(list)
 	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
 		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
@@ -37,8 +39,11 @@ func apprentice(r *request) error {
 	if who.Start > 0 {
 		page.Started, page.WeeksIn = who.Start.Words(), fmt.Sprintf("week %d", (r.today()-who.Start)/7+1)
 	}
-	_, page.Progress = r.progressOf(list)
-	page.Progress.GroomsNeeded = r.prog.Completion.Grooms
+	progress, shown := r.progressOf(list)
+	page.Progress = shown
+	if page.Completion, err = r.completion(who.Key, a, grooms, progress); err != nil {
+		return err
+	}
 	required := func(s *assessment.Standing) bool { return r.prog.Required(s.Skill) }
 	forecast := assessment.ForecastProgramme(list, required, a.Began(who.Start), r.today(), 0)
 	page.Progress.Forecast, page.Progress.ForecastNote = estimate.ProgrammeSentence(forecast), ""
@@ -47,9 +52,6 @@ func apprentice(r *request) error {
 	}
 	incidents := map[string]int{}
 	for _, g := range grooms {
-		if g.SupersededBy == "" && g.Groom.SecondOf == "" && g.Outcome != assessment.Incomplete {
-			page.Progress.Grooms++
-		}
 		for _, in := range g.Groom.Incidents {
 			if g.SupersededBy == "" {
 				incidents[in.Severity]++
@@ -75,6 +77,56 @@ func apprentice(r *request) error {
 		return err
 	}
 	return r.show(page, page.Shell)
+}
+
+// completion is what finishing the programme needs, counted as the workbook
+// counts it. An apprentice's grooms that they have not rated yet are left out:
+// whether they meet the standard would tell their marks.
+func (r *request) completion(apprentice string, a *assessment.Apprenticeship, grooms []store.Groom, progress assessment.Progress) ([]web.Requirement, error) {
+	sealed := map[string]bool{}
+	if r.scope.Role == assessment.Apprentice {
+		var err error
+		if sealed, err = r.srv.Store.Sealed(r.Request.Context(), r.scope); err != nil {
+			return nil, err
+		}
+	}
+	var ordered []store.Groom // the oldest first
+	for i := len(grooms) - 1; i >= 0; i-- {
+		if !sealed[grooms[i].Key] {
+			ordered = append(ordered, grooms[i])
+		}
+	}
+	list := book.Completion(r.prog, apprentice, a, ordered, progress)
+	out := requirementLines(list)
+	for i := range list {
+		q := &list[i]
+		out[i].What, out[i].Close = completionWords(q)
+		if q.Met {
+			out[i].Close = ""
+		}
+	}
+	return out, nil
+}
+
+// completionWords names what the whole programme needs, and what would close
+// it: the same kinds of need are about skills and grooms here instead of
+// observations.
+func completionWords(q *assessment.Requirement) (what, missing string) {
+	switch q.Need {
+	case assessment.NeedPrerequisites:
+		return "Required skills signed", fmt.Sprintf("%s to be signed.", count(q.Missing, "skill"))
+	case assessment.NeedCount:
+		return "Whole grooms scored", fmt.Sprintf("%s more with a whole-groom result.", count(q.Missing, "groom"))
+	case assessment.NeedStreak:
+		return "Newest grooms in a row that meet the standard", fmt.Sprintf("%s more in a row.", count(q.Missing, "groom"))
+	case assessment.NeedCoats:
+		return "Coat classes among the grooms", fmt.Sprintf("%d more.", q.Missing)
+	case assessment.NeedSizes:
+		return "Size bands among the grooms", fmt.Sprintf("%d more.", q.Missing)
+	case assessment.NeedAssessors:
+		return "Assessors among the grooms", fmt.Sprintf("%d more.", q.Missing)
+	}
+	return q.Name(), q.Closing()
 }
 
 func (r *request) unitSkills(list []assessment.Standing, apprentice string) []web.UnitSkills {

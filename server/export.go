@@ -59,7 +59,7 @@ func exportWorkbook(r *request) error {
 	if err != nil {
 		return err
 	}
-	name := book.FileName(aboutOne(b, who), r.today())
+	name := book.FileName(page.Scope.LabelOf(who), r.today())
 	r.Header("Content-Disposition", mime.FormatMediaType("attachment", map[string]string{"filename": name}))
 	write(r.Writer, http.StatusOK, workbookType, out)
 	return nil

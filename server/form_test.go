@@ -161,6 +161,8 @@ func (s *salon) forms(t *testing.T) []filledForm {
 		{name: "new groom", page: "/grooms/new", to: "/grooms/new", by: rowan, chosen: choose("apprentice", s.keys["jory"], "service", "full"), texts: []string{"dog", "day"}},
 		{name: "the dog's label", page: "/grooms/new", to: "/grooms/new", by: rowan, chosen: choose("apprentice", s.keys["jory"], "service", "full", "day", "2026-05-20"), texts: []string{"dog"}},
 		{name: "add a person", page: "/people", to: "/people", by: rowan, chosen: choose("role", "apprentice"), texts: []string{"name", "login", "start_day"}},
+		{name: "correct a person", page: "/people/" + s.keys["lark"], to: "/people/" + s.keys["lark"], by: rowan, chosen: choose("role", "auditor"), texts: []string{"name", "login", "start_day"}},
+		{name: "a person has left", page: "/people/" + s.keys["lark"], to: "/people/" + s.keys["lark"] + "/left", by: rowan, texts: []string{"last_day"}},
 		{name: "permission", page: wren + "TH4", to: wren + "TH4/permission", by: rowan, chosen: choose("level", "1"), texts: []string{"reason"}},
 		{name: "knowledge check", page: wren + "CW7", to: wren + "CW7/check", by: rowan, texts: []string{"day", "percent"}},
 		{name: "rehearsal", page: wren + "CW5", to: wren + "CW5/check", by: rowan, chosen: choose("level", "4"), texts: []string{"day"}},

@@ -3,9 +3,7 @@ package server
 import (
 	"errors"
 	"fmt"
-	"net/http"
 	"net/url"
-	"strconv"
 
 	"tablehand/assessment"
 	"tablehand/server/store"
@@ -21,13 +19,7 @@ func grooms(r *request) error {
 		return err
 	}
 	filter := r.Query("apprentice")
-	page.Filters = append(page.Filters, web.Filter{Label: "Everyone", URL: "/grooms", Current: filter == ""})
-	for _, p := range people {
-		page.Filters = append(page.Filters, web.Filter{Label: p.Name, URL: "/grooms?apprentice=" + p.Key, Current: filter == p.Key})
-		if p.Key == filter {
-			page.Filtered = p.Name
-		}
-	}
+	page.Filters, page.Filtered = filterLinks("/grooms", filter, people)
 	limit := 100
 	if r.Query("all") != "" {
 		limit = 0
@@ -48,12 +40,16 @@ func grooms(r *request) error {
 		if err != nil {
 			return err
 		}
+		names := map[string]string{}
+		for _, p := range people {
+			names[p.Key] = p.Name
+		}
 		for _, d := range drafts {
 			day := d.Form.Get("day")
 			if read, err := assessment.ParseDay(day); err == nil {
 				day = read.Words()
 			}
-			page.Drafts = append(page.Drafts, web.GroomLine{URL: "/grooms/drafts/" + d.Key, Day: day, Dog: orElse(d.Form.Get("dog"), "No label yet"), Result: "Draft"})
+			page.Drafts = append(page.Drafts, web.GroomLine{URL: "/grooms/drafts/" + d.Key, Day: day, Dog: orElse(d.Form.Get("dog"), "No label yet"), Apprentice: names[d.Form.Get("apprentice")], Result: "Draft"})
 		}
 	}
 	return r.show(page, page.Shell)
@@ -119,141 +115,6 @@ func newGroom(r *request) error {
 	return r.goTo("/grooms/drafts/"+key, "")
 }
 
-// draft loads one of the person's drafts and fills the form. One that has been
-// signed meanwhile leads to its receipt.
-func (r *request) draft() (store.Draft, web.GroomDraft, error) {
-	ctx := r.Request.Context()
-	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
-	if err != nil {
-		return d, web.GroomDraft{}, err
-	}
-	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	return d, r.draftForm(d, people), err
-}
-
-func (r *request) signedAlready(err error) bool {
-	if !errors.Is(err, store.ErrNotFound) {
-		return false
-	}
-	_, gone := r.srv.Store.Groom(r.Request.Context(), r.scope, r.Param("draft"))
-	return gone == nil
-}
-
-func draftPage(r *request) error {
-	_, page, err := r.draft()
-	if r.signedAlready(err) {
-		return r.goTo("/grooms/signed/"+r.Param("draft"), "")
-	}
-	if err != nil {
-		return err
-	}
-	return r.show(page, page.Shell)
-}
-
-func saveDraft(r *request) error {
-	ctx := r.Request.Context()
-	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
-	if r.signedAlready(err) {
-		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile.")
-	}
-	if err != nil {
-		return err
-	}
-	action := r.value("action")
-	form := url.Values{}
-	for name, values := range r.Request.PostForm {
-		if name != "action" && name != "base_version" && name != "client_id" {
-			form[name] = values
-		}
-	}
-	for _, keep := range []string{"supersedes", "because", "second_of", "assessor"} {
-		form.Del(keep)
-		if v := d.Form.Get(keep); v != "" {
-			form.Set(keep, v)
-		}
-	}
-	if action == "add_incident" {
-		form.Set("rows", strconv.Itoa(len(r.draftIncidents(form))+1))
-	}
-	seen, _ := strconv.Atoi(r.value("base_version"))
-	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form)
-	if errors.Is(err, store.ErrConflict) {
-		return r.draftConflict(d, form, action)
-	}
-	if err != nil {
-		return err
-	}
-	switch action {
-	case "autosave":
-		r.Header("X-Draft-Version", strconv.Itoa(version))
-		r.Status(http.StatusNoContent)
-		r.Writer.WriteHeaderNow()
-		return nil
-	case "add_incident":
-		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
-	case "read_back":
-		return r.goToReadBack()
-	}
-	return r.goTo("/grooms/drafts/"+d.Key, "Saved. Nothing is signed yet.")
-}
-
-// discardDraft throws away a draft of the reader's own.
-func discardDraft(r *request) error {
-	ctx := r.Request.Context()
-	_, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
-	if r.signedAlready(err) {
-		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")
-	}
-	if err != nil {
-		return err
-	}
-	if err := r.srv.Store.DropDraft(ctx, r.scope, r.Param("draft")); err != nil {
-		return err
-	}
-	return r.goTo("/", "The draft is gone. Nothing of it was signed.")
-}
-
-// goToReadBack leads on only when the draft can be signed; otherwise the form
-// comes back with everything that was typed and what is missing.
-func (r *request) goToReadBack() error {
-	d, page, err := r.draft()
-	if err != nil {
-		return err
-	}
-	if problems := r.problems(d); len(problems) > 0 {
-		failDraft(&page, problems)
-		return r.show(page, page.Shell)
-	}
-	return r.goTo("/grooms/drafts/"+d.Key+"/read-back", "")
-}
-
-func (r *request) problems(d store.Draft) []assessment.Problem {
-	g, unread := readGroom(r.prog, d.Form, r.scope.Key)
-	return append(unread, assessment.Problems(r.prog, &g, r.today())...)
-}
-
-// draftConflict shows both versions of what differs and lets the reader keep
-// their own.
-func (r *request) draftConflict(d store.Draft, mine url.Values, action string) error {
-	if action == "autosave" {
-		return store.ErrConflict
-	}
-	var rows []web.ConflictRow
-	keep := &web.KeepForm{Action: "/grooms/drafts/" + d.Key, Label: "Keep mine", Hidden: []web.HiddenField{{Name: "base_version", Value: strconv.Itoa(d.Version)}, {Name: "action", Value: "save"}}}
-	for name, values := range mine {
-		for _, v := range values {
-			keep.Hidden = append(keep.Hidden, web.HiddenField{Name: name, Value: v})
-		}
-		if theirs := d.Form.Get(name); theirs != mine.Get(name) {
-			rows = append(rows, web.ConflictRow{Field: name, Theirs: theirs, Yours: mine.Get(name)})
-		}
-	}
-	page := web.Conflict(r.shell("", "/grooms"), rows, web.Link{Label: "Open the saved one", URL: "/grooms/drafts/" + d.Key})
-	page.Keep = keep
-	r.srv.page(r.Writer, http.StatusConflict, page)
-	return nil
-}
-
 // readBackPage is exactly what is about to be signed.
 func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	ctx := r.Request.Context()
@@ -282,7 +143,9 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	if err != nil {
 		return page, err
 	}
-	page.Effects = r.effects(a, &g, who.Key)
+	after := a.With(r.prog, &g, r.today())
+	page.Moved, page.Same = r.effects(a.Standings(r.prog, r.today()), after.Standings(r.prog, r.today()), &g, who.Key)
+	page.Holds = r.newHolds(a, after, &g)
 	return page, nil
 }
 
@@ -321,7 +184,7 @@ func (r *request) signing(d store.Draft) store.Signing {
 func signGroom(r *request, d store.Draft) error {
 	in := r.signing(d)
 	if r.value("content_hash") != in.Digest {
-		return store.ErrConflict
+		return r.signingConflict(d)
 	}
 	problem, err := r.verify(r.Request.PostFormValue("password"))
 	if err != nil {
@@ -332,7 +195,10 @@ func signGroom(r *request, d store.Draft) error {
 	}
 	key, err := r.srv.Store.Sign(r.Request.Context(), r.scope, in)
 	var refusal *store.Refusal
-	if errors.As(err, &refusal) {
+	switch {
+	case errors.Is(err, store.ErrConflict):
+		return r.signingConflict(d)
+	case errors.As(err, &refusal):
 		return r.readBackAgain(d, func(page *web.GroomReadBack) { r.refusedBeside(&page.Shell, nil, err) })
 	}
 	if err != nil {
@@ -399,7 +265,10 @@ func groom(r *request) error {
 	if err != nil {
 		return err
 	}
-	page.Effects = r.standingNow(a, &g)
+	if a, page.LeftOut, err = r.unseal(a); err != nil {
+		return err
+	}
+	page.Moved, page.Same = r.standingNow(a, &g)
 	if r.scope.Role.Judges() && g.SupersededBy == "" {
 		page.NewURL = "/grooms/new"
 		if g.Assessor.Key == r.scope.Key || r.scope.Role == assessment.HeadGroomer {

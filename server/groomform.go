@@ -47,13 +47,8 @@ func readGroom(p *curriculum.Programme, form url.Values, assessor string) (asses
 			}
 		}
 	}
-	for i := range assessment.MaxIncidents {
-		at := func(name string) string { return fmt.Sprintf("incident.%d.%s", i, name) }
-		in := assessment.Incident{Kind: f.text(at("kind")), Severity: f.text(at("severity")), Attribution: f.text(at("attribution")), Skill: f.text(at("skill")),
-			SelfReported: form.Get(at("reported")) != "", Note: f.text(at("note"))}
-		if in != (assessment.Incident{}) {
-			g.Incidents = append(g.Incidents, in)
-		}
+	for _, row := range filledIncidents(form) {
+		g.Incidents = append(g.Incidents, f.incidentIn(row))
 	}
 	return g, f.problems
 }
@@ -282,7 +277,8 @@ func (r *request) draftCriterion(i int, form url.Values) web.DraftCriterion {
 		d.Skills = append(d.Skills, web.DraftSkill{ID: id, Title: s.Title, Value: own, IfSeen: n >= len(c.Skills), Safety: s.IsSafetyCritical()})
 		d.SkillOpen = d.SkillOpen || own != ""
 		if s.IsSafetyCritical() && n < len(c.Skills) && len(d.Cautions) < 3 {
-			d.Cautions = append(d.Cautions, web.Caution{Skill: s.Title, Text: s.Caution})
+			// The hazard first: most cautions speak of "it", and mean what can go wrong.
+			d.Cautions = append(d.Cautions, web.Caution{Skill: s.Title, Text: strings.TrimSpace(s.Hazard + " " + s.Caution)})
 		}
 	}
 	return d
@@ -295,47 +291,17 @@ func mustWords(c *curriculum.Criterion) string {
 	return fmt.Sprintf("must meet, L%d or more", c.MustMeet)
 }
 
-func (r *request) draftIncidents(form url.Values) []web.DraftIncident {
-	ip := &r.prog.Incidents
-	var out []web.DraftIncident
-	for i := range assessment.MaxIncidents {
-		d := web.NewDraftIncident(i)
-		for _, k := range ip.Kinds {
-			d.Kind.Choices = append(d.Kind.Choices, web.Choice{Value: k.ID, Label: k.Name})
-		}
-		for _, s := range ip.Severities {
-			d.Severity.Choices = append(d.Severity.Choices, web.Choice{Value: s.ID, Label: s.ID, Hint: s.Name})
-		}
-		for _, a := range ip.Attributions {
-			d.Attribution.Choices = append(d.Attribution.Choices, web.Choice{Value: a.ID, Label: a.Name})
-		}
-		for _, s := range r.prog.AllSkills() {
-			d.Skill.Choices = append(d.Skill.Choices, web.Choice{Value: s.ID, Label: s.ID + " " + s.Title})
-		}
-		for _, c := range []*web.Choices{&d.Kind, &d.Severity, &d.Attribution, &d.Skill} {
-			c.Choose(form.Get(c.Name))
-			d.Open = d.Open || c.Chosen()
-		}
-		d.Reported.Checked, d.Note.Value = form.Get(d.Reported.Name) != "", form.Get(d.Note.Name)
-		d.Open = d.Open || d.Reported.Checked || d.Note.Value != ""
-		out = append(out, d)
-		if !d.Open && form.Get("rows") != strconv.Itoa(i+1) {
-			break
-		}
-	}
-	return out
-}
-
 func (r *request) soFar(g *assessment.Groom) web.SoFar {
 	res := assessment.Judge(r.prog, g)
-	s := web.SoFar{Of: len(res.Criteria), Weight: fmt.Sprintf("%d of %d", res.Weight, r.prog.Rubric.Total)}
+	marked := 0
 	for _, c := range res.Criteria {
 		if c.Effective > 0 || c.NotApplicable {
-			s.Marked++
+			marked++
 		}
 	}
+	s := web.SoFar{Marked: fmt.Sprintf("%d of %d", marked, len(res.Criteria)), Weight: fmt.Sprintf("weight %d of %d", res.Weight, r.prog.Rubric.Total)}
 	if res.Weight > 0 {
-		s.Mean, s.Outlook = res.Mean().Truncated(1, 2), res.Outcome.String()
+		s.Mean, s.Outlook = "mean "+res.Mean().Truncated(1, 2), res.Outcome.String()
 		if len(res.Reasons) > 0 {
 			s.Why = res.Reasons[0]
 		}
@@ -372,6 +338,12 @@ func failDraft(page *web.GroomDraft, problems []assessment.Problem) {
 		}
 		controls[d.Note.Name] = &d.Note
 	}
+	defer func() {
+		for i := range page.Incidents {
+			d := &page.Incidents[i]
+			d.Open = d.Open || d.Kind.Error+d.Severity.Error+d.Attribution.Error+d.Skill.Error+d.Note.Error != "" // told where it is seen
+		}
+	}()
 	told := map[string]bool{}
 	for _, p := range problems {
 		if told[p.Field] {

@@ -6,7 +6,6 @@ import (
 
 	"tablehand/assessment"
 	"tablehand/curriculum"
-	"tablehand/server/store"
 	"tablehand/server/web"
 )
 
@@ -51,7 +50,7 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 	}
 	v.Prep = []web.Row{row("The comb passed", passed, "#prep"), row("Where it did not", g.CombNote, "#prep")}
 	v.Feedback = []web.Row{row("Help given", curriculum.TermName(helpWords, g.Help), "#feedback"), row("Share done by the apprentice", numberWord(g.Share, -1, " %"), "#feedback"),
-		row("Overall impression", overall(g.Global), "#levels"), row("Keep", g.Keep, "#feedback"), row("Change", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
+		row("Overall impression", overall(g.Global), "#levels"), row("Keep", g.Keep, "#feedback"), row("Do differently", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
 	if g.Stopped {
 		v.About = append(v.About, row("Stopped early", "yes", "#dog"))
 	}
@@ -122,61 +121,6 @@ func criterionResult(p *curriculum.Programme, g *assessment.Groom, c assessment.
 	}
 	if edit != "" {
 		out.ChangeURL = edit + "#c-" + c.Criterion.ID
-	}
-	return out
-}
-
-// effects works out what signing would change for each skill: the standing
-// without and with the groom's observations.
-func (r *request) effects(a *assessment.Apprenticeship, g *assessment.Groom, apprentice string) []web.Effect {
-	today := r.today()
-	before := a.Standings(r.prog, today)
-	seen := map[string]assessment.Observation{}
-	for _, o := range assessment.Derive(r.prog, g) {
-		seen[o.Skill] = o
-	}
-	after := a.With(r.prog, g, today).Standings(r.prog, today)
-	var out []web.Effect
-	for i := range before {
-		o, touched := seen[before[i].Skill.ID]
-		if !touched && before[i].State == after[i].State {
-			continue
-		}
-		e := web.Effect{Skill: before[i].Skill.Title, URL: skillURL(apprentice, before[i].Skill.ID), StandingFrom: standing(before[i].State), StandingTo: standing(after[i].State),
-			Before: evidenceWords(&before[i]), After: evidenceWords(&after[i])}
-		if touched {
-			e.Outcome = assessment.VerdictOf(r.prog, &o).String()
-		}
-		out = append(out, e)
-	}
-	return out
-}
-
-func evidenceWords(s *assessment.Standing) string {
-	if s.PointsRule != nil {
-		return count(s.Points.Score, "point")
-	}
-	for _, q := range s.Requirements {
-		switch q.Need {
-		case assessment.NeedCount, assessment.NeedSimulations:
-			return fmt.Sprintf("%d of %d", q.Have, q.Want)
-		}
-	}
-	return s.State.String()
-}
-
-// standingNow lists the skills a signed groom showed, with where they stand.
-func (r *request) standingNow(a *assessment.Apprenticeship, g *store.Groom) []web.Effect {
-	list := a.ExplainedStandings(r.prog, r.today())
-	var out []web.Effect
-	for i := range list {
-		for _, u := range list[i].Used {
-			if u.Observation.Groom != g.Key {
-				continue
-			}
-			out = append(out, web.Effect{Skill: list[i].Skill.Title, URL: skillURL(g.Apprentice.Key, list[i].Skill.ID), Outcome: u.Verdict.String(), Note: u.Why.Words(),
-				Before: levelWord(int(u.Observation.Level)), After: evidenceWords(&list[i]), StandingFrom: standing(list[i].State), StandingTo: standing(list[i].State)})
-		}
 	}
 	return out
 }

@@ -1,6 +1,9 @@
 package server
 
 import (
+	"context"
+	"errors"
+	"mime"
 	"net"
 	"net/http"
 	"runtime/debug"
@@ -110,6 +113,38 @@ func limitBody(next http.Handler) http.Handler {
 		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
 		next.ServeHTTP(w, r)
 	})
+}
+
+// badForm is a form that cannot be read.
+type badForm struct{ error }
+
+func (b badForm) Unwrap() error { return b.error }
+
+type formProblem struct{}
+
+// readForm reads the whole form before anything is looked up for it. A session
+// that is ended while a form is on its way is then ended for that form too.
+func readForm(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			if err := parseForm(r); err != nil {
+				r = r.WithContext(context.WithValue(r.Context(), formProblem{}, err))
+			}
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+func parseForm(r *http.Request) error {
+	var tooBig *http.MaxBytesError
+	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
+	if r.Body != http.NoBody && r.ContentLength != 0 && (err != nil || kind != "application/x-www-form-urlencoded") {
+		return badForm{errors.Join(errors.New("not a form"), err)}
+	}
+	if err = r.ParseForm(); err == nil || errors.As(err, &tooBig) {
+		return err
+	}
+	return badForm{err}
 }
 
 // LocalHosts are the names under which a server on this address is reached:

@@ -9,7 +9,6 @@ import (
 	"fmt"
 	"strings"
 	"sync"
-	"time"
 	"unicode/utf8"
 
 	"golang.org/x/crypto/argon2"
@@ -36,15 +35,40 @@ const (
 
 // EncodePassword hashes a password for storage, in PHC string form.
 func EncodePassword(password string) (string, error) {
+	return encodePassword(context.Background(), password)
+}
+
+// encodePassword hashes a password. The wait for a free place ends with the
+// request.
+func encodePassword(ctx context.Context, password string) (string, error) {
 	salt := make([]byte, saltBytes)
 	if _, err := rand.Read(salt); err != nil {
 		return "", err
 	}
-	hashing <- struct{}{}
-	defer func() { <-hashing }()
-	key := argon2.IDKey([]byte(password), salt, hashPasses, hashMemory, hashLanes, hashBytes)
+	key, err := hash(ctx, password, salt, hashPasses, hashMemory, hashLanes, hashBytes)
+	if err != nil {
+		return "", err
+	}
+	return stored(salt, key), nil
+}
+
+func stored(salt, key []byte) string {
 	b64 := base64.RawStdEncoding
-	return fmt.Sprintf("$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, hashMemory, hashPasses, hashLanes, b64.EncodeToString(salt), b64.EncodeToString(key)), nil
+	return fmt.Sprintf("$argon2id$v=%d$m=%d,t=%d,p=%d$%s$%s", argon2.Version, hashMemory, hashPasses, hashLanes, b64.EncodeToString(salt), b64.EncodeToString(key))
+}
+
+// hash waits for a free place and takes it, unless the request ends first.
+func hash(ctx context.Context, password string, salt []byte, passes, memory uint32, lanes uint8, length uint32) ([]byte, error) {
+	select {
+	case hashing <- struct{}{}:
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+	defer func() { <-hashing }()
+	if err := ctx.Err(); err != nil { // both were ready, and nobody waits for the answer
+		return nil, err
+	}
+	return argon2.IDKey([]byte(password), salt, passes, memory, lanes, length), nil
 }
 
 // checkPassword compares a password with a stored one in constant time. The
@@ -69,24 +93,19 @@ func checkPassword(ctx context.Context, encoded, password string) (bool, error) 
 	if utf8.RuneCountInString(password) > MaxPassword {
 		return false, nil
 	}
-	select {
-	case hashing <- struct{}{}:
-	case <-ctx.Done():
-		return false, ctx.Err()
+	got, err := hash(ctx, password, salt, uint32(passes), uint32(memory), uint8(lanes), uint32(len(want)))
+	if err != nil {
+		return false, err
 	}
-	defer func() { <-hashing }()
-	got := argon2.IDKey([]byte(password), salt, uint32(passes), uint32(memory), uint8(lanes), uint32(len(want)))
 	return subtle.ConstantTimeCompare(got, want) == 1, nil
 }
 
 // nobody is a stored password that nobody has. An unknown login is checked
 // against it, so that it takes as long as a known one.
 var nobody = sync.OnceValue(func() string {
-	e, err := EncodePassword(rand.Text())
-	if err != nil {
-		panic(err)
-	}
-	return e
+	random := make([]byte, saltBytes+hashBytes)
+	rand.Read(random) // never fails
+	return stored(random[:saltBytes], random[saltBytes:])
 })
 
 // passwordProblem says what is wrong with a new password, or nothing.
@@ -105,74 +124,33 @@ func passwordProblem(password, login string) string {
 	return ""
 }
 
-// tries slows guessing down: from the fourth failure on a login waits, longer
-// each time, up to fifteen minutes. Nobody is locked out for good.
-type tries struct {
-	mu     sync.Mutex
-	now    func() time.Time
-	logins map[string]failures
-}
-
-type failures struct {
-	n     int
-	until time.Time
-}
-
-func (t *tries) wait(login string) time.Duration {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	return max(0, t.logins[login].until.Sub(t.now()))
-}
-
-func (t *tries) failed(login string) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	if t.logins == nil || len(t.logins) > 10_000 {
-		t.logins = map[string]failures{}
-	}
-	f := t.logins[login]
-	f.n++
-	if f.n >= 4 {
-		f.until = t.now().Add(min(time.Second<<(f.n-2), 15*time.Minute))
-	}
-	if f.n > 20 {
-		f.n = 20
-	}
-	t.logins[login] = f
-}
-
-func (t *tries) succeeded(login string) {
-	t.mu.Lock()
-	defer t.mu.Unlock()
-	delete(t.logins, login)
-}
-
 // verify checks the password of the person who is signed in, before a
 // signature.
 func (r *request) verify(password string) (problem string, err error) {
-	ctx := r.Request.Context()
-	login, encoded, err := r.srv.Store.PasswordOf(ctx, r.scope)
+	_, encoded, err := r.srv.Store.PasswordOf(r.Request.Context(), r.scope)
 	if err != nil {
 		return "", err
 	}
-	return r.srv.passwordCheck(ctx, login, encoded, password)
+	return r.check(encoded, password, tryKey{kind: aSignature, who: r.scope.Key})
 }
 
-func (s *Server) passwordCheck(ctx context.Context, login, encoded, password string) (problem string, err error) {
+// check compares a password with a stored one, as a try counted under the keys.
+func (r *request) check(encoded, password string, keys ...tryKey) (problem string, err error) {
 	if password == "" {
 		return "Enter your password.", nil
 	}
-	if wait := s.tries.wait(login); wait > 0 {
-		return fmt.Sprintf("Too many wrong passwords. Wait %d seconds, then try again.", int(wait.Seconds())+1), nil
+	if wait := r.srv.tries.begin(keys...); wait > 0 {
+		return waitWords("passwords", wait), nil
 	}
-	ok, err := checkPassword(ctx, encoded, password)
+	ok, err := checkPassword(r.Request.Context(), encoded, password)
 	if err != nil {
 		return "", err
 	}
 	if !ok {
-		s.tries.failed(login)
-		return "This is not your password. Try again.", nil
+		return wrongPassword, nil
 	}
-	s.tries.succeeded(login)
+	r.srv.tries.right(keys...)
 	return "", nil
 }
+
+const wrongPassword = "This is not your password. Try again."

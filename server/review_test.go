@@ -51,7 +51,7 @@ func TestReviewOfCorrectedEvidence(t *testing.T) {
 	_, page = hazel.get(skill)
 	form = hidden(page)
 	form.Set("note", "")
-	status, body, _ = hazel.post(skill+"/review", form)
+	status, _, _ = hazel.post(skill+"/review", form)
 	assert.Equal(t, http.StatusUnprocessableEntity, status)
 	form.Set("note", "Watched two more; she is safe.")
 	status, body, to := hazel.post(skill+"/review", form)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"slices"
+	"strings"
 
 	"tablehand/assessment"
 	"tablehand/server/store"
@@ -84,7 +85,13 @@ var routes = []route{
 	{"POST", "/export/workbook", everybody, exportWorkbook},
 	{"GET", "/people", staff, people},
 	{"POST", "/people", heads, addPerson},
+	{"GET", "/people/:person", heads, personPage},
+	{"POST", "/people/:person", heads, correctPerson},
+	{"POST", "/people/:person/left", heads, personLeft},
+	{"POST", "/people/:person/back", heads, personBack},
 	{"POST", "/people/:person/code", heads, renewCode},
+	{"GET", "/account", everybody, accountPage},
+	{"POST", "/account", everybody, changePassword},
 }
 
 // addRoutes puts a table on the router. A route that lets nobody in is a
@@ -95,6 +102,10 @@ func (s *Server) addRoutes(table []route) error {
 			return fmt.Errorf("route %s %s has no policy", r.method, r.path)
 		}
 		s.engine.Handle(r.method, r.path, s.adapt(r.policy, r.handler))
+		if r.method == http.MethodGet {
+			s.engine.Handle(http.MethodHead, r.path, s.adapt(r.policy, r.handler))
+			s.pages = append(s.pages, strings.Split(r.path, "/"))
+		}
 	}
 	s.engine.NoRoute(s.adapt(anyone, func(r *request) error { return store.ErrNotFound }))
 	s.engine.NoMethod(s.adapt(anyone, func(r *request) error {
@@ -107,16 +118,19 @@ func (s *Server) addRoutes(table []route) error {
 // admit finds out who asks and whether the policy lets them in. Role and
 // scope are read from the record on every request, not from the session.
 func (r *request) admit(p policy) error {
-	if r.Request.Method == http.MethodPost {
-		if err := r.form(); err != nil {
+	ctx := r.Request.Context()
+	if key := r.srv.sessions.GetString(ctx, "person"); key != "" {
+		scope, prog, err := r.srv.Store.Enter(ctx, key)
+		if err != nil && statusOf(err) != http.StatusNotFound {
 			return err
+		}
+		// A session begun with an earlier password is over.
+		if err == nil && r.srv.sessions.GetString(ctx, "proof") == scope.Proof {
+			r.scope, r.prog = scope, prog
 		}
 	}
-	if key := r.srv.sessions.GetString(r.Request.Context(), "person"); key != "" {
-		var err error
-		if r.scope, r.prog, err = r.srv.Store.Enter(r.Request.Context(), key); err != nil && statusOf(err) != http.StatusNotFound {
-			return err
-		}
+	if err := r.form(); err != nil {
+		return err
 	}
 	switch {
 	case p.public:

@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"math"
 	"net/http"
 	"net/url"
 	"regexp"
@@ -10,6 +11,10 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"tablehand/assessment"
+	"tablehand/curriculum"
+	"tablehand/server/web"
 )
 
 var ruleLink = regexp.MustCompile(`href="(/programme/rules/safety\?[^"#]*)#picked">([^<]*)<`)
@@ -111,4 +116,32 @@ func TestPublishingARule(t *testing.T) {
 	assert.Contains(t, page, "Version 2 ·")
 	_, page = rowan.get(skill)
 	assert.Contains(t, page, "Eligible")
+}
+
+// Whatever is typed into the form of a rule, it is told or taken, and no number
+// that makes no sense comes out of it.
+func FuzzReadRule(f *testing.F) {
+	for _, seed := range [][4]string{{"2", "20", "5", "60"}, {"2,5", "20 %", "0.1", "200"}, {"NaN", "Inf", "-1", "1e9"}, {"", "", "", ""}, {"1e-320", "99.999999", "1e-9", "1"}} {
+		f.Add(seed[0], seed[1], seed[2], seed[3])
+	}
+	shipped := curriculum.Default().Points[0]
+	f.Fuzz(func(t *testing.T, competent, unacceptable, chance, within string) {
+		page, rule := web.Rule{Search: web.NewRuleSearch("/")}, shipped
+		ask := url.Values{"competent": {competent}, "unacceptable": {unacceptable}, "error": {chance}, "within": {within}}
+		if !readRule(&page, &rule, ask) {
+			if len(page.Problems) == 0 {
+				t.Fatal("refused without a word")
+			}
+			return
+		}
+		if !(rule.Competent > 0 && rule.Competent < rule.Unacceptable && rule.Unacceptable < 1 && rule.FalseSignOff > 0 && rule.FalseSignOff < 1 && rule.Within >= 1 && rule.Within <= assessment.MostObservations) {
+			t.Fatalf("taken: %+v", rule)
+		}
+		choices, err := assessment.RuleChoices(rule)
+		for _, c := range choices {
+			if err != nil || !(c.Figures.FalseSignOff <= rule.FalseSignOff*(1+1e-9)) || math.IsNaN(c.MeanCompetent) || math.IsInf(c.MeanCompetent, 0) {
+				t.Fatalf("%v: %+v", err, c)
+			}
+		}
+	})
 }

@@ -36,6 +36,7 @@ type Server struct {
 	sessions *scs.SessionManager
 	broken   []byte // the page for a fault, made at start-up
 	tries    tries
+	pages    [][]string // the addresses of the pages, in parts
 	isNew    sync.Mutex
 	founded  bool
 }
@@ -85,7 +86,7 @@ func New(o Options) (*Server, error) {
 	}
 	crossOrigin := http.NewCrossOriginProtection()
 	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseForeign))
-	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(limitBody(zip(assets(s.sessions.LoadAndSave(s.engine)))))))))
+	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(limitBody(readForm(zip(assets(s.sessions.LoadAndSave(s.engine))))))))))
 	return s, nil
 }
 
@@ -95,5 +96,5 @@ func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.S
 // HTTP wraps the server with the time-outs a public listener needs.
 func (s *Server) HTTP() *http.Server {
 	return &http.Server{Handler: s, ReadHeaderTimeout: 5 * time.Second, ReadTimeout: 30 * time.Second, WriteTimeout: 5 * time.Minute,
-		IdleTimeout: 2 * time.Minute, MaxHeaderBytes: 32 << 10, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn)}
+		IdleTimeout: 30 * time.Second, MaxHeaderBytes: 32 << 10, ErrorLog: slog.NewLogLogger(s.Log.Handler(), slog.LevelWarn)}
 }

@@ -272,6 +272,9 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /programme/rules/:rule": {out, ok, ok, ok, ok, ok}, "POST /programme/rules/:rule": {out, bad, no, no, no, no}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
 		"GET /people": {out, ok, ok, no, no, ok}, "POST /people": {out, bad, no, no, no, no},
 		"POST /people/:person/code": {out, ok, no, no, no, no},
+		"GET /people/:person":       {out, ok, no, no, no, no}, "POST /people/:person": {out, bad, no, no, no, no},
+		"POST /people/:person/left": {out, bad, no, no, no, no}, "POST /people/:person/back": {out, ok, no, no, no, no},
+		"GET /account": {out, ok, ok, ok, ok, ok}, "POST /account": {out, bad, bad, bad, bad, bad},
 	}
 	for _, r := range routes {
 		row, listed := want[r.method+" "+r.path]

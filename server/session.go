@@ -4,11 +4,15 @@ import (
 	"crypto/subtle"
 	"encoding/json"
 	"errors"
+	"maps"
 	"net/http"
 	"net/url"
 	"regexp"
+	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"tablehand/server/store"
 	"tablehand/server/web"
@@ -52,10 +56,10 @@ func (r *request) onLoopback() bool {
 	return strings.HasPrefix(host, "127.0.0.1") || strings.HasPrefix(host, "localhost") || strings.HasPrefix(host, "[::1]")
 }
 
-// askToSignIn sends a reader to the sign-in page and back afterwards. A form
-// that was being sent is told so; nothing of it is kept.
+// askToSignIn sends a reader to the sign-in page and back afterwards. Whoever
+// was sending a form gets back what they had typed.
 func (r *request) askToSignIn() {
-	if r.Request.Method == http.MethodGet {
+	if r.Request.Method == http.MethodGet || r.Request.Method == http.MethodHead {
 		if isNew, err := r.srv.isNewSalon(r); err == nil && isNew {
 			r.Redirect(http.StatusSeeOther, "/set-up")
 			return
@@ -63,9 +67,57 @@ func (r *request) askToSignIn() {
 		r.Redirect(http.StatusSeeOther, "/sign-in?next="+url.QueryEscape(r.Request.URL.RequestURI()))
 		return
 	}
-	page := r.signInForm("/")
+	page := r.signInForm(r.cameFrom())
+	page.Unsaved = typedTexts(r.Request.PostForm)
 	page.Fail(nil, "You were signed out meanwhile, so this was not saved. Sign in and send it again.")
 	r.srv.page(r.Writer, http.StatusUnauthorized, page)
+}
+
+// notTyped are the fields of forms that nobody fills in, and those whose text
+// must not be seen again.
+var notTyped = []string{"account", "action", "base_version", "client_id", "code", "content_hash", "groom", "next", "rows"}
+
+// anyKey is a public key as it stands in the choices of a form.
+var anyKey = regexp.MustCompile(`^[a-z2-7]{26}$`)
+
+// typedTexts is what somebody entered in a form, by the names of its fields.
+func typedTexts(form url.Values) []web.Term {
+	var out []web.Term
+	for _, name := range slices.Sorted(maps.Keys(form)) {
+		if slices.Contains(notTyped, name) || strings.Contains(name, "password") {
+			continue
+		}
+		for _, text := range form[name] {
+			if strings.TrimSpace(text) != "" && !anyKey.MatchString(text) {
+				out = append(out, web.Term{Name: strings.NewReplacer("_", " ", ".", " ").Replace(name), Note: text})
+			}
+		}
+	}
+	return out
+}
+
+// cameFrom is the page on which a form stood: the one the browser names, if it
+// is of this server, or else the nearest page above the address the form was
+// sent to.
+func (r *request) cameFrom() string {
+	from, err := url.Parse(r.Request.Referer())
+	if err == nil && from.Host == r.Request.Host && r.srv.isPage(from.Path) && ownPath.MatchString(from.RequestURI()) {
+		return from.RequestURI()
+	}
+	for at := r.Request.URL.EscapedPath(); len(at) > 1; at = at[:strings.LastIndex(at, "/")] {
+		if r.srv.isPage(at) && ownPath.MatchString(at) {
+			return at
+		}
+	}
+	return "/"
+}
+
+// isPage reports whether an address shows a page when it is asked for.
+func (s *Server) isPage(path string) bool {
+	parts := strings.Split(path, "/")
+	return slices.ContainsFunc(s.pages, func(page []string) bool {
+		return slices.EqualFunc(page, parts, func(want, has string) bool { return want == has || strings.HasPrefix(want, ":") && has != "" })
+	})
 }
 
 func (r *request) signInForm(next string) web.SignIn {
@@ -91,7 +143,9 @@ func signIn(r *request) error {
 	login, password := strings.ToLower(r.value("login")), r.Request.PostFormValue("password")
 	page := r.signInForm(safeNext(r.value("next")))
 	page.Login.Value = r.value("login")
-	if login == "" {
+	if p := overlongLogin(login); p != "" {
+		page.Fail(&page.Login, p)
+	} else if login == "" {
 		page.Fail(&page.Login, "Enter your login.")
 	}
 	if password == "" {
@@ -107,26 +161,27 @@ func signIn(r *request) error {
 	if encoded == "" {
 		encoded = nobody()
 	}
-	problem, err := r.srv.passwordCheck(ctx, login, encoded, password)
+	problem, err := r.check(encoded, password, tryKey{signInAs, login, r.address()}, tryKey{kind: signInFrom, from: r.address()})
 	if err != nil {
 		return err
 	}
 	if problem != "" {
-		if !strings.HasPrefix(problem, "Too many") {
+		if problem == wrongPassword {
 			problem = "This login and password do not belong together. Check both and try again."
 		}
 		page.Fail(&page.Password, problem)
 		return r.show(page, page.Shell)
 	}
-	if err := r.begin(person.Key); err != nil {
+	if err := r.begin(person.Key, encoded); err != nil {
 		return err
 	}
 	return r.goTo(safeNext(r.value("next")), "")
 }
 
 // begin starts a session under a new token, so that one known before signing
-// in is worth nothing after it. Sessions that are over go with it.
-func (r *request) begin(person string) error {
+// in is worth nothing after it. It lasts only as long as the stored password
+// that was checked. Sessions that are over go with it.
+func (r *request) begin(person, encoded string) error {
 	ctx := r.Request.Context()
 	if err := r.srv.Store.Sessions().Expire(); err != nil {
 		return err
@@ -135,6 +190,7 @@ func (r *request) begin(person string) error {
 		return err
 	}
 	r.srv.sessions.Put(ctx, "person", person)
+	r.srv.sessions.Put(ctx, "proof", store.ProofOf(encoded))
 	return nil
 }
 
@@ -209,13 +265,8 @@ func setUp(r *request) error {
 	password := r.Request.PostFormValue("password")
 	page.Code.Value, page.SalonF.Value, page.Name.Value, page.Login.Value = r.value("code"), r.value("salon"), r.value("name"), r.value("login")
 	page.Zone.Choose(r.value("zone"))
-	given := strings.ToLower(page.Code.Value)
-	switch {
-	case r.srv.tries.wait("set-up") > 0:
-		page.Fail(&page.Code, "Too many wrong codes. Wait a little, then try again.")
-	case subtle.ConstantTimeCompare([]byte(given), []byte(r.srv.SetUpCode)) != 1:
-		r.srv.tries.failed("set-up")
-		page.Fail(&page.Code, "This is not the set-up code. It stands in the window where Tablehand was started.")
+	if p := r.checkSetUpCode(page.Code.Value); p != "" {
+		page.Fail(&page.Code, p)
 	}
 	r.checkLine(&page.Shell, &page.SalonF, "Give the salon a name.")
 	if _, err := time.LoadLocation(r.value("zone")); err != nil || !page.Zone.Chosen() {
@@ -229,7 +280,7 @@ func setUp(r *request) error {
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
-	encoded, err := EncodePassword(password)
+	encoded, err := encodePassword(r.Request.Context(), password)
 	if err != nil {
 		return err
 	}
@@ -241,10 +292,25 @@ func setUp(r *request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.begin(person.Key); err != nil {
+	if err := r.begin(person.Key, encoded); err != nil {
 		return err
 	}
 	return r.goTo("/people", "The salon is set up. Add your assessors and apprentices next.")
+}
+
+func (r *request) checkSetUpCode(code string) (problem string) {
+	if p := overlongCode(code); p != "" {
+		return p
+	}
+	key := tryKey{kind: setUpFrom, from: r.address()}
+	if wait := r.srv.tries.begin(key); wait > 0 {
+		return waitWords("codes", wait)
+	}
+	if subtle.ConstantTimeCompare([]byte(strings.ToLower(code)), []byte(r.srv.SetUpCode)) != 1 {
+		return "This is not the set-up code. It stands in the window where Tablehand was started."
+	}
+	r.srv.tries.right(key)
+	return ""
 }
 
 func (r *request) welcomeForm() web.Welcome {
@@ -267,32 +333,52 @@ func welcome(r *request) error {
 	if p := passwordProblem(password, login); p != "" {
 		page.Fail(&page.Password, p)
 	}
-	if login == "" {
+	if p := overlongLogin(login); p != "" {
+		page.Fail(&page.Login, p)
+	} else if login == "" {
 		page.Fail(&page.Login, "Enter your login.")
 	}
-	if r.srv.tries.wait("code "+login) > 0 {
-		page.Fail(&page.Code, "Too many wrong codes. Wait a little, then try again.")
+	if p := overlongCode(page.Code.Value); p != "" {
+		page.Fail(&page.Code, p)
 	}
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
-	encoded, err := EncodePassword(password)
-	if err != nil {
-		return err
-	}
-	person, err := r.srv.Store.SetPassword(r.Request.Context(), login, page.Code.Value, encoded)
-	if status := statusOf(err); err != nil && (status == http.StatusForbidden || status == http.StatusNotFound) {
-		r.srv.tries.failed("code " + login)
-		page.Fail(&page.Code, "This code does not belong to this login, was used already, or is too old. Ask the head groomer for a new one.")
+	person, encoded, err := r.useCode(login, page.Code.Value, password)
+	var refusal *store.Refusal
+	if errors.As(err, &refusal) {
+		page.Fail(&page.Code, refusal.Error())
 		return r.show(page, page.Shell)
 	}
 	if err != nil {
 		return err
 	}
-	if err := r.begin(person.Key); err != nil {
+	if err := r.begin(person.Key, encoded); err != nil {
 		return err
 	}
 	return r.goTo("/", "Welcome. Your password is set.")
+}
+
+// useCode sets a password with a one-time code. The code is looked at first: a
+// wrong one is not worth the work of hashing.
+func (r *request) useCode(login, code, password string) (p store.Person, encoded string, err error) {
+	ctx := r.Request.Context()
+	keys := []tryKey{{codeFor, login, r.address()}, {kind: codeFrom, from: r.address()}}
+	if wait := r.srv.tries.begin(keys...); wait > 0 {
+		return p, "", &store.Refusal{Reasons: []string{waitWords("codes", wait)}}
+	}
+	if err = r.srv.Store.CheckCode(ctx, login, code); err == nil {
+		if encoded, err = encodePassword(ctx, password); err == nil {
+			p, err = r.srv.Store.SetPassword(ctx, login, code, encoded)
+		}
+	}
+	if errors.Is(err, store.ErrDenied) || errors.Is(err, store.ErrNotFound) {
+		err = &store.Refusal{Reasons: []string{"This code does not belong to this login, was used already, or is too old. Ask the head groomer for a new one."}}
+	}
+	if err == nil {
+		r.srv.tries.right(keys...)
+	}
+	return p, encoded, err
 }
 
 var loginForm = regexp.MustCompile(`^[a-z0-9][a-z0-9._-]{1,39}$`)
@@ -303,12 +389,41 @@ func checkLogin(shell *web.Shell, f *web.Field) {
 	}
 }
 
-// checkLine asks for a short text.
+// checkLine asks for a short text on one line, which shows what it is.
 func (r *request) checkLine(shell *web.Shell, f *web.Field, missing string) {
-	switch n := len([]rune(f.Value)); {
+	n := len([]rune(f.Value))
+	p := lineProblem(f.Value)
+	switch {
 	case n == 0:
 		shell.Fail(f, missing)
 	case n > 80:
 		shell.Fail(f, "Keep it to 80 characters.")
+	case p != "":
+		shell.Fail(f, f.Label+": "+p)
 	}
+}
+
+// unseen are letters and symbols that show nothing.
+var unseen = []rune{'\u115f', '\u1160', '\u2800', '\u3164', '\uffa0'}
+
+// lineProblem says what keeps a text from being one line that looks like what
+// it is.
+func lineProblem(text string) string {
+	shows := false
+	for i, c := range text {
+		switch _, size := utf8.DecodeRuneInString(text[i:]); {
+		case c == '\n' || c == '\r' || unicode.In(c, unicode.Zl, unicode.Zp):
+			return "there is a line break in it. Write it on one line."
+		case c == utf8.RuneError && size == 1, unicode.IsControl(c):
+			return "there is a character in it that cannot be shown. Type it again instead of pasting it."
+		case c >= '\u202a' && c <= '\u202e', c >= '\u2066' && c <= '\u2069':
+			return "there is a hidden sign in it that turns the writing direction round. Type it again instead of pasting it."
+		case unicode.In(c, unicode.L, unicode.N, unicode.P, unicode.S):
+			shows = shows || !slices.Contains(unseen, c)
+		}
+	}
+	if !shows {
+		return "there is nothing to be seen in it. Write at least one letter or digit."
+	}
+	return ""
 }

@@ -2,6 +2,7 @@ package server
 
 import (
 	"cmp"
+	"errors"
 	"slices"
 	"strings"
 
@@ -16,8 +17,16 @@ func signOffs(r *request) error {
 	if err != nil {
 		return err
 	}
+	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
+	if err != nil {
+		return err
+	}
 	page := web.SignOffs{Shell: r.shell("Sign-offs", "/signoffs")}
+	page.Filters, page.Filtered = filterLinks("/signoffs", r.Query("apprentice"), people)
 	for _, so := range list {
+		if page.Filtered != "" && so.Apprentice != r.Query("apprentice") {
+			continue
+		}
 		item := web.SignOffItem{URL: "/signoffs/" + so.Key, Skill: r.skillTitle(so.Skill), Apprentice: so.Who.Name, State: so.Decision.String(),
 			Proposed: so.Proposer.Name + ", " + so.Proposed.Words()}
 		if so.Decision == assessment.Awaiting {
@@ -41,8 +50,10 @@ func (r *request) proposal() (web.Propose, error) {
 	who, s, names := v.who, v.standing, v.names
 	page.Shell = r.shell("Propose sign-off: "+s.Skill.Title, "/signoffs")
 	page.Apprentice, page.Skill, page.SkillURL = who.Name, s.Skill.Title, skillURL(who.Key, s.Skill.ID)
-	page.Requirements = requirementLines(s.Requirements)
-	page.Evidence, page.Excluded = r.usedLines(&s, names)
+	shown := []assessment.Standing{s}
+	r.nameCoats(shown)
+	page.Requirements = requirementLines(shown[0].Requirements)
+	page.Evidence, page.Costing, page.Excluded = r.usedGroups(&s, names)
 	page.Cautions = cautions(s.Skill)
 	page.Statement = "I have looked at this evidence and judge that " + who.Name + " does this safely and well. A different person confirms it."
 	if s.PointsRule != nil {
@@ -89,6 +100,10 @@ func propose(r *request) error {
 	if r.refusedBeside(&page.Shell, nil, err) {
 		return r.show(page, page.Shell)
 	}
+	if errors.Is(err, store.ErrConflict) {
+		page.Fail(nil, "The evidence has changed this moment. Load the page again, look at it, then sign."+unsent(page.Note.Value))
+		return r.show(page, page.Shell)
+	}
 	if err != nil {
 		return err
 	}
@@ -111,19 +126,6 @@ func (r *request) checkText(shell *web.Shell, f *web.Field) {
 	if len([]rune(f.Value)) > assessment.MaxText {
 		shell.Fail(f, "This text is too long; keep it to 2,000 characters.")
 	}
-}
-
-func (r *request) usedLines(s *assessment.Standing, names map[string]string) (counted, excluded []web.ObservationLine) {
-	for i := len(s.Used) - 1; i >= 0; i-- {
-		u := s.Used[i]
-		line := r.observationLine(u.Observation, u.Verdict.String(), u.Why.Words(), names)
-		if u.Counted {
-			counted = append(counted, line)
-		} else {
-			excluded = append(excluded, line)
-		}
-	}
-	return counted, excluded
 }
 
 func cautions(s *curriculum.Skill) []string {
@@ -284,6 +286,10 @@ func decide(r *request) error {
 	confirm := r.value("decision") == "confirm"
 	err = r.srv.Store.Decide(ctx, r.scope, r.Param("signoff"), confirm, page.Reason.Value, page.ContentHash, r.value("client_id"))
 	if r.refusedBeside(&page.Shell, &page.Reason, err) {
+		return r.show(page, page.Shell)
+	}
+	if errors.Is(err, store.ErrConflict) { // between this page and the decision
+		page.Fail(nil, "The evidence has changed this moment. Load the page again, look at it, then decide."+unsent(page.Reason.Value))
 		return r.show(page, page.Shell)
 	}
 	if err != nil {

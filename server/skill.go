@@ -26,12 +26,19 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	if err != nil {
 		return web.ApprenticeSkill{}, err
 	}
-	who, a, s, names := v.who, v.evidence, v.standing, v.names
+	who, a, names := v.who, v.evidence, v.names
+	named := []assessment.Standing{v.standing}
+	r.nameCoats(named)
+	s := named[0]
 	page := web.ApprenticeSkill{Shell: r.shell(s.Skill.Title+" – "+who.Name, "/matrix"), Apprentice: who.Name, ApprenticeURL: apprenticeURL(who.Key),
 		SkillID: s.Skill.ID, Skill: s.Skill.Title, SkillURL: "/skills/" + s.Skill.ID, Unit: r.prog.UnitOf(s.Skill.ID).Title,
 		Safety: s.Skill.IsSafetyCritical(), Optional: !r.prog.Required(s.Skill), Standing: standing(s.State), Explanation: s.Sentence(),
 		Cautions: cautions(s.Skill), Requirements: requirementLines(s.Requirements), SelfNote: "Self-ratings and logbook entries are shown and never earn points.", LeftOut: v.left}
-	page.Counted, page.Excluded = r.usedLines(&s, names)
+	page.Counted, page.Costing, page.Excluded = r.usedGroups(&s, names)
+	page.NextCounted = nextCounted(s.Rule.Kind)
+	if s.Watch != nil {
+		page.Watch = s.Watch.Words()
+	}
 	if s.PointsRule != nil {
 		page.Points = r.pointsPath(&s, names)
 		if f, ok := assessment.Forecast(&s, a.Began(who.Start), r.today()); ok {
@@ -43,8 +50,11 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	} else if r.scope.Role.Judges() && s.State == assessment.Eligible { // any other state has said so itself
 		page.ProposeNote = why
 	}
-	if s.Review != assessment.NoReview {
-		page.Monitor = s.ReviewWords()
+	if s.Review == assessment.IncidentsRepeated { // any other stands in the panel of reviews
+		page.Repeated = s.ReviewWords()
+	}
+	if s.WasSigned() && !s.Again && len(s.Missing()) > 0 {
+		page.StandsAnyway = "The skill is signed off. What is open below is how the evidence stands now; it does not touch the sign-off."
 	}
 	for _, so := range a.SignOffs[s.Skill.ID] {
 		page.SignOffs = append(page.SignOffs, web.SignOffLine{Day: so.Proposed.Words(), What: "Proposed", By: names[so.ProposedBy], URL: "/signoffs/" + so.Key})
@@ -61,6 +71,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	if r.scope.Role.Judges() {
 		page.Check = r.checkPanel(s.Skill, who.Key)
 	}
+	page.Levels = levelsChart(&s)
 	page.Permission, err = r.permissionPanel(&s, who.Key)
 	return page, err
 }
@@ -70,7 +81,7 @@ func (r *request) pointsPath(s *assessment.Standing, names map[string]string) *w
 	rule := s.PointsRule
 	figures := assessment.FiguresOf(rule)
 	words := assessment.PointsWords(rule)
-	p := &web.PointsPath{Rule: words[0], Guarantee: words[1], Now: fmt.Sprintf("%s after %s", count(s.Points.Score, "point"), count(s.Points.Judged, "observation")),
+	p := &web.PointsPath{Rule: words[0], Guarantee: words[1], Now: fmt.Sprintf("%s after %s", pointsWord(s.Points.Score), count(s.Points.Judged, "observation")),
 		Seen:    fmt.Sprintf("%d of %d observations were not clean.", s.Seen-s.Clean, s.Seen),
 		Picture: web.OutOf100(int(figures.FalseSignOff*100 + 0.5)),
 		PictureSay: fmt.Sprintf("Of 100 apprentices whose fault rate is %.0f %%, about %.0f would become eligible within %d observations (exactly %.2f %%). A competent one, with %.0f %%, needs %.1f observations on average; no rule with this error can need fewer than %.1f.",
@@ -82,7 +93,7 @@ func (r *request) pointsPath(s *assessment.Standing, names map[string]string) *w
 			continue
 		}
 		o := u.Observation
-		row := web.PointsRow{N: len(p.Rows) + 1, Day: o.Day.Words(), Dog: orElse(o.Dog, o.Source.String()), Outcome: u.Verdict.String(), Points: u.Score,
+		row := web.PointsRow{N: len(p.Rows) + 1, Day: o.Day.Words(), Dog: orElse(o.Dog, sourceWord(o.Source)), Outcome: u.Verdict.String(), Points: u.Score,
 			Change: signed(u.Score - before), Assessor: names[o.Assessor], Supervised: levelWord(int(o.Level))}
 		switch {
 		case u.Verdict == assessment.Clean && u.Score == before:
@@ -107,6 +118,42 @@ func forecastLines(f estimate.SkillForecast) []string {
 		return []string{estimate.NotShownSentence(f.WhyNot)}
 	}
 	return []string{estimate.ObservationsSentence(f), estimate.WeeksSentence(f)}
+}
+
+// nextCounted says what will be the first to count.
+func nextCounted(kind curriculum.EvidenceKind) string {
+	switch kind {
+	case curriculum.Simulations:
+		return "The next rehearsal that is recorded will stand here."
+	case curriculum.Knowledge:
+		return "The next knowledge check that is recorded will stand here."
+	}
+	return "The next groom that shows this skill will stand here."
+}
+
+// usedGroups puts every observation into one of three lists, the newest first:
+// those that count, those that cost points, and those left out with the reason.
+func (r *request) usedGroups(s *assessment.Standing, names map[string]string) (counted, costing, excluded []web.ObservationLine) {
+	for i := len(s.Used) - 1; i >= 0; i-- {
+		u := &s.Used[i]
+		line := r.observationLine(u.Observation, u.Verdict.String(), u.Why.Words(), names)
+		scored := s.PointsRule != nil && u.Judged
+		if scored {
+			line.Points = pointsStep(pointsMove(s, i))
+		}
+		switch {
+		case scored && u.Verdict == assessment.NotClean:
+			costing = append(costing, line)
+		case u.Counted || scored:
+			if s.PointsRule != nil && !scored {
+				line.Reason = "points of an earlier series; it still shows coat, size and assessor"
+			}
+			counted = append(counted, line)
+		default:
+			excluded = append(excluded, line)
+		}
+	}
+	return counted, costing, excluded
 }
 
 // signed is a whole number with its sign, with a true minus.

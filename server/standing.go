@@ -39,40 +39,6 @@ func missingLine(s *assessment.Standing) string {
 	return s.NextStep()
 }
 
-// nextSteps picks what an apprentice can work on next: skills under way first,
-// the safety-critical ones among them before the others.
-func (r *request) nextSteps(list []assessment.Standing, apprentice string, n int) []web.NextStep {
-	var out []web.NextStep
-	for _, pass := range []func(*assessment.Standing) bool{
-		func(s *assessment.Standing) bool {
-			return s.State == assessment.Practising && s.Skill.IsSafetyCritical() && len(s.Missing()) <= 2
-		},
-		func(s *assessment.Standing) bool { return s.State == assessment.Practising && len(s.Missing()) <= 2 },
-		func(s *assessment.Standing) bool { return s.State == assessment.Lapsed },
-		func(s *assessment.Standing) bool { return s.State == assessment.Practising },
-		func(s *assessment.Standing) bool { return s.State == assessment.NotStarted },
-	} {
-		for i := range list {
-			s := &list[i]
-			url := skillURL(apprentice, s.Skill.ID)
-			if len(out) >= n || !pass(s) || !r.prog.Required(s.Skill) || has(out, url) {
-				continue
-			}
-			out = append(out, web.NextStep{Skill: s.Skill.Title, URL: url, Standing: standing(s.State), Missing: s.NextStep(), Safety: s.Skill.IsSafetyCritical()})
-		}
-	}
-	return out
-}
-
-func has(list []web.NextStep, url string) bool {
-	for _, n := range list {
-		if n.URL == url {
-			return true
-		}
-	}
-	return false
-}
-
 func apprenticeURL(key string) string { return "/apprentices/" + key }
 func skillURL(apprentice, skill string) string {
 	return "/apprentices/" + apprentice + "/skills/" + skill
@@ -111,6 +77,9 @@ func requirementLines(list []assessment.Requirement) []web.Requirement {
 	out := make([]web.Requirement, len(list))
 	for i, r := range list {
 		out[i] = web.Requirement{What: r.Name(), Need: r.Wanted(), Have: r.Found(), Close: r.Closing(), Met: r.Met}
+		if r.OpenLimit() {
+			out[i].State = "not used up"
+		}
 	}
 	return out
 }
@@ -122,7 +91,7 @@ func (r *request) observationLine(o *assessment.Observation, verdict, why string
 		l.Level = fmt.Sprintf("%d %%", o.Percent)
 	}
 	if o.Source != assessment.Formal {
-		l.Dog = o.Source.String()
+		l.Dog = sourceWord(o.Source)
 	} else if c := r.prog.Vocabulary.Coat(o.Coat); c != nil {
 		l.About = c.Name + " · " + o.Size
 	}
@@ -132,6 +101,15 @@ func (r *request) observationLine(o *assessment.Observation, verdict, why string
 	return l
 }
 
+// sourceWord is how an observation came about, in the words of the pages, where
+// it is entered as a rehearsal.
+func sourceWord(s assessment.Source) string {
+	if s == assessment.Simulation {
+		return "Rehearsal"
+	}
+	return s.String()
+}
+
 func (r *request) names() (map[string]string, error) {
 	list, err := r.srv.Store.People(r.Request.Context(), r.scope)
 	out := map[string]string{}
@@ -139,6 +117,19 @@ func (r *request) names() (map[string]string, error) {
 		out[p.Key] = p.Name
 	}
 	return out, err
+}
+
+// filterLinks lead to a list narrowed to one apprentice; filtered is the name of
+// the one it is narrowed to.
+func filterLinks(at, apprentice string, people []store.Person) (links []web.Filter, filtered string) {
+	links = []web.Filter{{Label: "Everyone", URL: at, Current: apprentice == ""}}
+	for _, p := range people {
+		links = append(links, web.Filter{Label: p.Name, URL: at + "?apprentice=" + p.Key, Current: apprentice == p.Key})
+		if p.Key == apprentice {
+			filtered = p.Name
+		}
+	}
+	return links, filtered
 }
 
 // groomLines shows grooms in a list; of sealed ones, that they are.
@@ -166,7 +157,7 @@ func (r *request) groomLine(g store.Groom) web.GroomLine {
 	}
 	switch {
 	case g.SupersededBy != "":
-		l.Flag = "Corrected"
+		l.Flag = "Replaced"
 	case g.Groom.SecondOf != "":
 		l.Flag = "Second rating"
 	case len(g.Groom.Incidents) > 0:

@@ -57,6 +57,7 @@ func (r *request) apprenticeToday(page *web.Today) error {
 		return err
 	}
 	list := a.Standings(r.prog, r.today())
+	r.nameCoats(list)
 	_, progress := r.progressOf(list)
 	page.Summary, page.MineURL = &progress, apprenticeURL(r.scope.Key)
 	page.MissingNow = r.nextSteps(list, r.scope.Key, 5)
@@ -102,7 +103,8 @@ func (r *request) judgeToday(page *web.Today) error {
 	return r.standingsToday(page, people)
 }
 
-// standingsToday lists what is ready to propose and what fades.
+// standingsToday lists what is ready to propose, what fades and what is to be
+// talked over.
 func (r *request) standingsToday(page *web.Today, people []store.Person) error {
 	all, err := r.srv.Store.AllEvidence(r.Request.Context(), r.scope)
 	if err != nil {
@@ -120,12 +122,13 @@ func (r *request) standingsToday(page *web.Today, people []store.Person) error {
 			case s.State == assessment.Eligible && s.Awaiting == nil:
 				item.Action, item.Detail, item.URL = "Propose", "The evidence is complete.", item.URL+"/propose"
 				page.ToPropose = append(page.ToPropose, item)
-			case s.Due || s.State == assessment.Lapsed || s.Review != assessment.NoReview:
+			case s.Due || s.State == assessment.Lapsed:
 				item.Action = "Look at it"
-				if s.Review != assessment.NoReview {
-					item.Detail = s.ReviewWords()
-				}
 				page.Fading = append(page.Fading, item)
+			}
+			if s.Review != assessment.NoReview {
+				item.Action, item.Detail, item.URL = "Look at it", s.ReviewWords(), skillURL(p.Key, s.Skill.ID)
+				page.Reviews = append(page.Reviews, item)
 			}
 		}
 	}

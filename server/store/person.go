@@ -139,30 +139,58 @@ func (s *Store) RenewCode(ctx context.Context, sc Scope, person string) (Person,
 	if err := sc.must(assessment.HeadGroomer); err != nil {
 		return Person{}, "", err
 	}
+	return s.renewCode(ctx, sc, "key = ? AND salon_id = ? AND left_day = 0", person, sc.salon)
+}
+
+// RenewCodeOfLogin is RenewCode for the command line, where whoever can read
+// the file needs no password. The record says that the program did it.
+func (s *Store) RenewCodeOfLogin(ctx context.Context, login string) (Person, string, error) {
+	return s.renewCode(ctx, Scope{}, "login = ? AND left_day = 0", login)
+}
+
+func (s *Store) renewCode(ctx context.Context, by Scope, where string, args ...any) (Person, string, error) {
 	code := NewCode()
 	var p personRow
 	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
-		if err := one(tx.Where("key = ? AND salon_id = ? AND left_day = 0", person, sc.salon), &p); err != nil {
+		if err := one(tx.Where(where, args...), &p); err != nil {
 			return err
 		}
 		if err := tx.Model(&p).Updates(map[string]any{"code": hashCode(code), "code_until": now.Add(codeLife).Unix()}).Error; err != nil {
 			return err
 		}
-		return record(tx, sc, now, "person.code_renewed", p.Key, nil)
+		by.salon = p.SalonID
+		return record(tx, by, now, "person.code_renewed", p.Key, nil)
 	})
-	return p.person(), code, err
+	if err != nil {
+		return Person{}, "", err
+	}
+	return p.person(), code, nil
+}
+
+// CheckCode says whether a one-time code may be used, without using it up: a
+// password is worth hashing only then. SetPassword looks again.
+func (s *Store) CheckCode(ctx context.Context, login, code string) error {
+	_, err := coded(s.read.WithContext(ctx), s.now(), login, code)
+	return err
+}
+
+// coded finds the person whose login and one-time code belong together.
+func coded(db *gorm.DB, now time.Time, login, code string) (p personRow, err error) {
+	if err := one(db.Where("login = ? AND left_day = 0", login), &p); err != nil {
+		return p, err
+	}
+	if p.Code == "" || now.Unix() > p.CodeUntil || subtle.ConstantTimeCompare([]byte(p.Code), []byte(hashCode(code))) != 1 {
+		return p, ErrDenied
+	}
+	return p, nil
 }
 
 // SetPassword uses up a one-time code and sets an encoded password.
 func (s *Store) SetPassword(ctx context.Context, login, code, encoded string) (Person, error) {
 	var p personRow
-	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
-		err := one(tx.Where("login = ? AND left_day = 0", login), &p)
-		if err != nil {
+	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) (err error) {
+		if p, err = coded(tx, now, login, code); err != nil {
 			return err
-		}
-		if p.Code == "" || now.Unix() > p.CodeUntil || subtle.ConstantTimeCompare([]byte(p.Code), []byte(hashCode(code))) != 1 {
-			return ErrDenied
 		}
 		if err := tx.Model(&p).Updates(map[string]any{"password": encoded, "code": ""}).Error; err != nil {
 			return err
@@ -170,6 +198,25 @@ func (s *Store) SetPassword(ctx context.Context, login, code, encoded string) (P
 		return record(tx, Scope{person: p.ID, salon: p.SalonID}, now, "person.password_set", p.Key, nil)
 	})
 	return p.person(), err
+}
+
+// ChangePassword sets the scope's own password in place of the one that was
+// checked. A one-time code that is still open is closed with it. It fails with
+// ErrConflict when the password was set anew meanwhile.
+func (s *Store) ChangePassword(ctx context.Context, sc Scope, before, after string) error {
+	if err := sc.valid(); err != nil {
+		return err
+	}
+	return s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
+		done := tx.Model(&personRow{}).Where("id = ? AND password = ? AND left_day = 0", sc.person, before).Updates(map[string]any{"password": after, "code": ""})
+		if done.Error != nil {
+			return done.Error
+		}
+		if done.RowsAffected == 0 {
+			return ErrConflict
+		}
+		return record(tx, sc, now, "person.password_changed", sc.Key, nil)
+	})
 }
 
 // Credentials returns the person with this login and their encoded password.

@@ -23,10 +23,11 @@ type Scope struct {
 	Role          assessment.Role
 	Salon         string // name of the salon
 	Zone          string // time zone of the salon
+	Proof         string // of the password as it is stored now; see ProofOf
 	location      *time.Location
 }
 
-const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, person.login, person.role, salon.name, salon.zone, programme.id, programme.digest
+const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, person.login, person.role, person.password, salon.name, salon.zone, programme.id, programme.digest
 	FROM person JOIN salon ON salon.id = person.salon_id JOIN programme ON programme.id = salon.programme_id
 	WHERE person.key = ? AND person.left_day = 0`
 
@@ -35,12 +36,13 @@ const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, per
 func (s *Store) Enter(ctx context.Context, person string) (Scope, *curriculum.Programme, error) {
 	var sc Scope
 	var id int64
-	var digest string
-	err := s.whoIsIt.QueryRowContext(ctx, person).Scan(&sc.person, &sc.salon, &sc.Key, &sc.Name, &sc.Login, &sc.Role, &sc.Salon, &sc.Zone, &id, &digest)
+	var digest, password string
+	err := s.whoIsIt.QueryRowContext(ctx, person).Scan(&sc.person, &sc.salon, &sc.Key, &sc.Name, &sc.Login, &sc.Role, &password, &sc.Salon, &sc.Zone, &id, &digest)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = ErrNotFound
 	}
 	if err == nil {
+		sc.Proof = ProofOf(password)
 		sc.location, err = location(sc.Zone)
 	}
 	if err != nil {

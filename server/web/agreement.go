@@ -1,5 +1,7 @@
 package web
 
+import "html/template"
+
 // Agreement is how far the assessors agree.
 type Agreement struct {
 	Shell
@@ -24,6 +26,7 @@ type DoubleLine struct {
 type AgreementPair struct {
 	ID, A, B string
 	Grooms   int
+	Chart    template.HTML // shares with their ranges; may be empty
 	Figures  []AgreementFigure
 	Criteria []AgreementCriterion
 }

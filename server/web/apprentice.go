@@ -3,21 +3,22 @@ package web
 // Apprentice is one apprentice's whole record on one page.
 type Apprentice struct {
 	Shell
-	Name      string
-	Started   string // "2 March 2025"
-	WeeksIn   string // "week 52 of 78"
-	Programme string // name and version
-	Progress  Progress
-	Next      []NextStep // the three steps that come next
-	Units     []UnitSkills
-	Recent    []GroomLine
-	AllGrooms string // address of the full list
-	Holds     []HoldLine
-	Incidents []IncidentCount
-	MarkURL   string            // "Mark a groom" for this apprentice; empty hides the button
-	ExportURL string            // the apprentice's own copy; empty hides it
-	LeftOut   string            // what the figures do not hold yet; may be empty
-	Own       []AgreementFigure // own levels against the assessors'; empty hides them
+	Name       string
+	Started    string // "2 March 2025"
+	WeeksIn    string // "week 52 of 78"
+	Programme  string // name and version
+	Progress   Progress
+	Completion []Requirement // what finishing the programme needs
+	Next       []NextStep    // the three steps that come next
+	Units      []UnitSkills
+	Recent     []GroomLine
+	AllGrooms  string // address of the full list
+	Holds      []HoldLine
+	Incidents  []IncidentCount
+	MarkURL    string            // "Mark a groom" for this apprentice; empty hides the button
+	ExportURL  string            // the apprentice's own copy; empty hides it
+	LeftOut    string            // what the figures do not hold yet; may be empty
+	Own        []AgreementFigure // own levels against the assessors'; empty hides them
 }
 
 // UnitSkills is one unit with its skills.

@@ -73,6 +73,15 @@ func TooLarge(s Shell, limit string, back Link) ErrorPage {
 		Next: []Link{back}}
 }
 
+// Unreadable is for a form that arrived damaged, or is none.
+func Unreadable(s Shell) ErrorPage {
+	s.Title = "The form did not arrive whole"
+	return ErrorPage{Shell: s, Code: 400, Message: []string{
+		"What was sent is not a form this page knows, or it was cut off on the way. Nothing was saved.",
+		"Go back, check your entries, and send the form once more. If it happens again, load that page anew first."},
+		Next: []Link{{"Go to Today", "/"}}}
+}
+
 // Unprocessable is for something sent that makes no sense and has no form to
 // go back to.
 func Unprocessable(s Shell, what string, back Link) ErrorPage {

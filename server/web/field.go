@@ -104,6 +104,16 @@ func (c Choices) Chosen() bool {
 	return false
 }
 
+// LabelOf is the label of an answer; empty when it is not among them.
+func (c Choices) LabelOf(value string) string {
+	for _, o := range c.Choices {
+		if o.Value == value {
+			return o.Label
+		}
+	}
+	return ""
+}
+
 // Choose marks the answers with these values and unmarks the others.
 func (c *Choices) Choose(values ...string) {
 	for i := range c.Choices {

@@ -50,10 +50,8 @@ var fixtureGrooms = []GroomLine{
 
 var fixtureProgress = Progress{
 	Signed: 36, Required: 58, Percent: "62.1 %", SafetySigned: 22, Safety: 37,
-	Counts: []StandingCount{{NotStarted, 6}, {Practising, 11}, {Eligible, 3}, {Signed, 36}, {OnHold, 2}, {Lapsed, 0}},
-	Grooms: 31, GroomsNeeded: 10,
+	Counts:      []StandingCount{{NotStarted, 6}, {Practising, 11}, {Eligible, 3}, {Signed, 36}, {OnHold, 2}, {Lapsed, 0}},
 	HowComputed: "Signed and confirmed skills among the 58 that completion needs. Skills on hold, lapsed or waiting for a confirmer are not in the 36.",
-	GroomsHow:   "Whole grooms with at least 70 of 100 weight that applies, by an assessor.",
 	Forecast:    "between 24 and 41 weeks", ForecastNote: "if the next weeks bring dogs like the last 12",
 }
 
@@ -66,24 +64,24 @@ var fixtureNext = []NextStep{
 func fixtureObservations(excluded bool) []ObservationLine {
 	if excluded {
 		return []ObservationLine{
-			{"12 January 2026", "Biscuit", "curly cross · M", "L3", "Rowan Ash", "/grooms/g301", "", "Below L4, so it does not count towards the number needed. It did cost 10 points."},
-			{"2 March 2026", "Marlow", "wire · M", "L5", "Jory Pell", "", "", "A self-rating."},
-			{"16 March 2026", "Biscuit", "curly cross · M", "L4", "Indigo Farr", "/grooms/g355", "", "Same dog, same day: already counted."},
+			{"2 March 2026", "Marlow", "wire · M", "L5", "Jory Pell", "", "", "", "A self-rating."},
+			{"16 March 2026", "Biscuit", "curly cross · M", "L4", "Indigo Farr", "/grooms/g355", "", "", "Same dog, same day: already counted."},
 		}
 	}
 	return []ObservationLine{
-		{"26 January 2026", "Pip", "silky · S", "L4", "Rowan Ash", "/grooms/g310", "clean", ""},
-		{"9 February 2026", "Tarn", "wool · M", "L4", "Indigo Farr", "/grooms/g322", "clean", ""},
-		{"20 February 2026", "Marshmallow the Second", "wool · S", "L5", "Rowan Ash", "/grooms/g340", "clean", ""},
+		{"26 January 2026", "Pip", "silky · S", "L4", "Rowan Ash", "/grooms/g310", "clean", "", ""},
+		{"9 February 2026", "Tarn", "wool · M", "L4", "Indigo Farr", "/grooms/g322", "clean", "", ""},
+		{"20 February 2026", "Marshmallow the Second", "wool · S", "L5", "Rowan Ash", "/grooms/g340", "clean", "", ""},
 	}
 }
 
 var fixtureRequirements = []Requirement{
-	{"Points", "17", "9", "8 more clean observations; each earns 1.", false},
-	{"Different coat classes", "3", "2 (wool, silky)", "One clean observation on a smooth, double or wire coat.", false},
-	{"Size bands", "2", "2 (S, M)", "", true},
-	{"Different assessors", "2", "2 (Rowan Ash, Indigo Farr)", "", true},
-	{"Newest clean observation", "60 days old or less", "11 days", "", true},
+	{"Points", "17", "9", "8 more clean observations; each earns 1.", false, ""},
+	{"Declared observations", "at most 60", "12 made, 48 left", "", true, "not used up"},
+	{"Different coat classes", "3", "2 (wool, silky)", "One clean observation on a smooth, double or wire coat.", false, ""},
+	{"Size bands", "2", "2 (S, M)", "", true, ""},
+	{"Different assessors", "2", "2 (Rowan Ash, Indigo Farr)", "", true, ""},
+	{"Newest clean observation", "60 days old or less", "11 days", "", true, ""},
 }
 
 func fixturePath() ([]ChartPoint, []PointsRow) {
@@ -117,7 +115,7 @@ var fixtureCautions = []string{
 func fixtureSkill() ApprenticeSkill {
 	pts, rows := fixturePath()
 	permission := NewPermissionPanel("3")
-	permission.Now, permission.Means, permission.Since = "P3", "assessor at the next table, who checks before the dog moves on", "12 February 2026"
+	permission.Now, permission.Means, permission.Since = "P3", "assessor at the next table, who checks before the dog moves on", "since 12 February 2026"
 	permission.History = []PermissionLine{{"12 February 2026", "P4", "P3", "Rowan Ash", "After the clipper burn."}, {"4 January 2026", "P3", "P4", "Indigo Farr", "Signed that day."}}
 	permission.CanSet, permission.Action, permission.ClientID = true, "/apprentices/a1/skills/CL4/permission", "0b9c"
 	permission.LimitNote = "While the hold is open, P3 is the highest."
@@ -145,7 +143,8 @@ func fixtureSkill() ApprenticeSkill {
 		Permission:  permission,
 		SignOffs:    []SignOffLine{{"4 January 2026", "Confirmed", "Indigo Farr", "Evidence looked at on the day.", "/signoffs/s31"}, {"3 January 2026", "Proposed", "Rowan Ash", "", "/signoffs/s31"}},
 		Holds:       []HoldPanel{hold, {ID: "h2", Reason: "Two S1 in 30 days.", Since: "2 November 2025", By: "Indigo Farr", Condition: "A review with the apprentice.", Released: "Rowan Ash, 9 November 2025: reviewed, two blades per size from now on."}},
-		Monitor:     "11 observations since sign-off, 1 not clean. Nothing points to a slip beyond chance.",
+		Costing:     []ObservationLine{{"12 January 2026", "Biscuit", "curly cross · M", "L3", "Rowan Ash", "/grooms/g301", "not clean", "−10", "below the level that counts"}},
+		Repeated:    "3 incidents of severity S0 within 30 days. Look for the cause together.",
 		ProposeNote: "It cannot be proposed while a hold is open.",
 		SelfNote:    "Self-ratings and logbook entries are shown and never earn points.",
 	}
@@ -192,7 +191,7 @@ func fixtureDraft() GroomDraft {
 	d := NewGroomDraft()
 	d.Shell, d.Heading = shell("Biscuit, groomed by Jory Pell", "Grooms"), "Biscuit, groomed by Jory Pell"
 	d.Action, d.ReadBack, d.ClientID, d.BaseVersion, d.SavedAt = "/grooms/drafts/d9", "/grooms/drafts/d9/read-back", "4f1c", "12", "Saved 14:02"
-	d.SoFar = SoFar{Marked: 9, Of: 13, Weight: "74 of 100", Mean: "3.86", Outlook: "Incomplete", Why: "Head and blend is not marked."}
+	d.SoFar = SoFar{Marked: "9 of 13", Weight: "weight 74 of 100", Mean: "mean 3.86", Outlook: "Incomplete", Why: "Head and blend is not marked."}
 	fill := func(c *Choices, chosen string, values ...string) {
 		c.Choices = pick("", "", "", chosen, values...).Choices
 	}
@@ -237,7 +236,7 @@ func fixtureDraft() GroomDraft {
 	}
 	for i := range 2 {
 		in := NewDraftIncident(i)
-		in.Open = i == 0
+		in.Open, in.Drop = i == 0, "drop_incident."+itoa(i)
 		fill(&in.Kind, map[bool]string{true: "nick"}[i == 0], "nick", "Nick or cut", "burn", "Clipper burn", "quick", "Quicked nail")
 		fill(&in.Severity, "", "S0", "S0 near miss", "S1", "S1 minor", "S2", "S2 owner or vet told", "S3", "S3 vet treatment", "S4", "S4 the worst")
 		fill(&in.Attribution, "", "apprentice", "Apprentice", "assessor", "Assessor", "equipment", "Equipment", "dog", "The dog", "shared", "Shared")
@@ -274,9 +273,16 @@ func fixtureCriteria(edit bool) []CriterionResult {
 }
 
 var fixtureEffects = []Effect{
-	{"Throat and face", "/apprentices/a1/skills/CL4", "not clean, −10", "12 points", "2 points", Practising, Practising, ""},
-	{"Comb test", "/apprentices/a1/skills/CO3", "counts", "5 of 6", "6 of 6", Practising, Eligible, "Nothing is missing now. It can be proposed."},
-	{"Towel and blaster", "/apprentices/a1/skills/DR1", "does not count", "17 points", "17 points", Signed, OnHold, "S2 under this skill: held until 3 clean observations."},
+	{"Towel and blaster", "/apprentices/a1/skills/DR1", "not clean", "", "17 points", "7 points", Signed, OnHold, "S2 under this skill: held until 3 clean observations."},
+	{"Throat and face", "/apprentices/a1/skills/CL4", "not clean", "", "12 points", "2 points", Practising, Practising, ""},
+	{"Comb test", "/apprentices/a1/skills/CO3", "clean", "", "5 of 6", "enough (6 needed)", Practising, Eligible, "Nothing is missing now. It can be proposed."},
+}
+
+var fixtureSame = []Effect{{"Rinse, condition, drain", "/apprentices/a1/skills/BA4", "clean", "", "enough (6 needed)", "enough (6 needed)", Signed, Signed, ""}}
+
+var fixtureNow = []Effect{
+	{"Throat and face", "/apprentices/a1/skills/CL4", "not clean, −10, 2 points after it", "L3", "", "4 points", Practising, Practising, "below the level that counts"},
+	{"Table and bath restraint", "/apprentices/a1/skills/HR2", "clean, +1, 13 points after it", "L4", "", "15 points", Practising, Practising, ""},
 }
 
 var fixtureAbout = []Row{
@@ -322,6 +328,7 @@ func fixtures() []namedPage {
 		ToPropose: []WaitingItem{{"Comb test, Jory Pell", "6 of 6, newest 1 day old", "/apprentices/a1/skills/CO3", "Look", Eligible, ""}},
 		Holds:     []WaitingItem{{"Throat and face, Jory Pell", "2 of 3 clean observations shown", "/apprentices/a1/skills/CL4#hold-h7", "Look", OnHold, "for 19 days"}},
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
+		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
 		Recent:    fixtureGrooms}
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
@@ -335,7 +342,7 @@ func fixtures() []namedPage {
 	auditor.Person, auditor.Role = "Sable Quince", "Auditor"
 
 	apprentice := Apprentice{Shell: shell("Jory Pell", "Skills matrix"), Name: "Jory Pell", Started: "10 March 2025", WeeksIn: "week 52 of 78", Programme: "Pet groomer, salon core 1.0",
-		Progress: fixtureProgress, Next: fixtureNext, Recent: fixtureGrooms, AllGrooms: "/grooms?apprentice=a1", MarkURL: "/grooms/new?apprentice=a1", ExportURL: "/export?apprentice=a1",
+		Progress: fixtureProgress, Completion: []Requirement{{"Whole grooms scored", "10", "31", "", true, ""}, {"Newest grooms in a row that meet the standard", "5 of 5", "3", "2 grooms more in a row.", false, ""}}, Next: fixtureNext, Recent: fixtureGrooms, AllGrooms: "/grooms?apprentice=a1", MarkURL: "/grooms/new?apprentice=a1", ExportURL: "/export?apprentice=a1",
 		Holds:     []HoldLine{{"Throat and face", "/apprentices/a1/skills/CL4#hold-h7", "Clipper burn (S2). Released by 3 clean observations; 2 shown.", "since 12 February"}},
 		Incidents: []IncidentCount{{"S0", "near miss", 4, "3 reported by the apprentice"}, {"S1", "minor", 2, ""}, {"S2", "owner or vet told", 1, ""}}}
 	for _, u := range fixtureMatrix(6).Units {
@@ -402,7 +409,7 @@ func fixtures() []namedPage {
 	wrong.Coat.Choose()
 
 	readBack := GroomReadBack{Shell: shell("Read back: Biscuit", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", About: fixtureAbout, Brief: fixtureBrief, Prep: fixturePrep, Feedback: fixtureFeedback,
-		Criteria: fixtureCriteria(true), Incidents: fixtureIncidents, Result: fixtureResult, Effects: fixtureEffects, Rubric: "Whole groom, rubric 1.0", Signer: "Rowan Ash, head groomer",
+		Criteria: fixtureCriteria(true), Incidents: fixtureIncidents, Result: fixtureResult, Moved: fixtureEffects, Same: fixtureSame, Holds: []string{"Signing puts Towel and blaster on hold, because of an incident of severity S2 under Towel and blaster. What releases it: 3 clean observations in a row since the incident."}, Rubric: "Whole groom, rubric 1.0", Signer: "Rowan Ash, head groomer",
 		EditURL: "/grooms/drafts/d9", Action: "/grooms/drafts/d9/sign", ContentHash: "9f31c2aa70", Fingerprint: "9f31c2aa70", ClientID: "8e", Insecure: true,
 		Password: SigningPassword()}
 	blocked := readBack
@@ -413,7 +420,7 @@ func fixtures() []namedPage {
 		SignedBy: "Signed by Rowan Ash, head groomer, 3 March 2026 14:11 (UTC+0)", EnteredAt: "Entered the same day.", Fingerprint: "9f31c2aa70", Rubric: "Whole groom, rubric 1.0",
 		Supersedes: &Version{"/grooms/g411", "2 March 2026", "Rowan Ash", "the wrong dog was chosen"}, SecondOf: &Version{"/grooms/g410", "3 March 2026", "Indigo Farr", ""},
 		About: plainRows(fixtureAbout), Brief: plainRows(fixtureBrief), Prep: plainRows(fixturePrep), Feedback: plainRows(fixtureFeedback), Criteria: fixtureCriteria(false),
-		Incidents: []IncidentLine{{"Hot dryer, no harm", "S0", "apprentice", "Towel and blaster", "", true, "", ""}}, Result: fixtureResult, Effects: fixtureEffects,
+		Incidents: []IncidentLine{{"Hot dryer, no harm", "S0", "apprentice", "Towel and blaster", "", true, "", ""}}, Result: fixtureResult, Moved: fixtureNow, Same: []Effect{{"Comb test", "/apprentices/a1/skills/CO3", "clean", "L4", "", "enough (6 needed)", Signed, Signed, ""}},
 		Next: []string{"Jory can read this now.", "Comb test is eligible: it can be proposed.", "Towel and blaster is on hold until 3 clean observations."}, Correct: "/grooms/g412/correct", NewURL: "/grooms/new"}
 	groom.Notice = "Signed. Keep the fingerprint 9f31c2aa70 if you want to check this later."
 	old := groom
@@ -441,10 +448,23 @@ func fixtures() []namedPage {
 
 	people := People{Shell: shell("People", "People"), CanAdd: true,
 		Code: &OneTimeCode{"Teo", "teo", "kestrel-47-plum-09", "http://salon.internal:8420/welcome", "It works until 10 March 2026 and only once."},
-		People: []PersonLine{{"Rowan Ash", "rowan", "Head groomer", "", "active", "since 4 January 2025", ""}, {"Indigo Farr", "indigo", "Assessor", "", "active", "", "/people/p2/code"},
-			{"Jory Pell", "jory", "Apprentice", "/apprentices/a1", "active", "started 10 March 2025", "/people/p3/code"}, {"Teo", "teo", "Apprentice", "/apprentices/a3", "has not signed in yet", "started 2 March 2026", "/people/p4/code"}},
+		People: []PersonLine{{"Rowan Ash", "rowan", "Head groomer", "", "active", "since 4 January 2025", "", ""}, {"Indigo Farr", "indigo", "Assessor", "", "active", "", "/people/p2/code", "/people/p2"},
+			{"Jory Pell", "jory", "Apprentice", "/apprentices/a1", "active", "started 10 March 2025", "/people/p3/code", "/people/p3"}, {"Teo", "teo", "Apprentice", "/apprentices/a3", "has not signed in yet", "started 2 March 2026", "/people/p4/code", "/people/p4"}},
 		Form: NewPersonForm()}
 	people.Form.Role.Choices = pick("", "", "", "", "apprentice", "Apprentice", "assessor", "Assessor", "head", "Head groomer", "auditor", "Auditor").Choices
+
+	person := NewPerson("/people/p3")
+	person.Shell, person.Name, person.BackTo, person.Form.Role.Choices = shell("Jory Pell", "People"), "Jory Pell", "", people.Form.Role.Choices
+	person.LastDay.Value = "2026-03-02"
+	person.Fail(&person.LastDay, "The last day lies in the future. Enter it when it has come: whoever has left cannot sign in.")
+	gone := person
+	gone.Shell, gone.Left, gone.LeaveTo, gone.BackTo = shell("Jory Pell", "People"), "2 March 2026", "", "/people/p3/back"
+	account := NewAccount()
+	account.Shell, account.Insecure = shell("Your account", ""), true
+	account.Fail(&account.Old, "This is not your password. Try again.")
+	signInLate := signIn
+	signInLate.Unsaved = []Term{{"", "reason", "Holds the head gently.\nTwice.", ""}}
+	signInLate.Fail(nil, "You were signed out meanwhile, so this was not saved.")
 
 	programme := fixtureProgramme()
 	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7",
@@ -472,7 +492,7 @@ func fixtures() []namedPage {
 		{"groom-read-back", readBack}, {"groom-read-back-blocked", blocked}, {"groom", groom}, {"groom-superseded", old},
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
-		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
-		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
+		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
+		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
 	}
 }

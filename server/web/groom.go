@@ -27,8 +27,9 @@ type GroomNew struct {
 // be saved any number of times.
 //
 // The form is sent with action=save, read_back or add_incident by its buttons
-// and with action=autosave by a script, which expects 204 with the new base
-// version in the header X-Draft-Version, or 409 when someone else saved first.
+// and with action=autosave by a script, which expects the new base version and
+// the running result as JSON, 409 when another window saved first, and 404 or
+// 410 with a sentence when the draft was discarded or signed there.
 type GroomDraft struct {
 	Shell
 	Heading     string // "Biscuit, groomed by Jory Pell"
@@ -77,13 +78,14 @@ type GroomDraft struct {
 	Global Choices // name "global"; no choices hides it
 }
 
-// SoFar is the running result, computed when the draft was last saved.
+// SoFar is the running result, computed when the draft was last saved, each
+// part as the bar shows it. An autosave is answered with it.
 type SoFar struct {
-	Marked, Of int
-	Weight     string // "74 of 100"
-	Mean       string // "3.86"; empty before anything is marked
-	Outlook    string // "Incomplete", "Would meet", "Not yet"
-	Why        string // the first reason in words; may be empty
+	Marked  string `json:"marked"`  // "9 of 13"
+	Mean    string `json:"mean"`    // "mean 3.86"; empty before anything is marked
+	Outlook string `json:"outlook"` // "Incomplete", "Meets", "Not yet"; may be empty
+	Weight  string `json:"weight"`  // "weight 74 of 100"
+	Why     string `json:"why"`     // the first reason in words; may be empty
 }
 
 // DraftCriterion is one criterion of the rubric on the form.
@@ -127,7 +129,8 @@ type DraftSkill struct {
 // DraftIncident is one row of the incident part of the form.
 type DraftIncident struct {
 	Index       int
-	Open        bool // the row has something in it
+	Open        bool   // the row has something in it, or something is told about it
+	Drop        string // action that takes the row out
 	Kind        Choices
 	Severity    Choices
 	Attribution Choices
@@ -195,9 +198,10 @@ type GroomReadBack struct {
 	Criteria        []CriterionResult
 	Incidents       []IncidentLine
 	Result          Result
-	Effects         []Effect
-	Rubric          string // title and version
-	Signer          string // "Rowan Ash, assessor"
+	Holds           []string // what signing puts on hold, why and until when
+	Moved, Same     []Effect // what signing changes, and the skills that stay as they are
+	Rubric          string   // title and version
+	Signer          string   // "Rowan Ash, assessor"
 	Corrects        string
 
 	EditURL     string
@@ -247,12 +251,14 @@ type IncidentLine struct {
 	ChangeURL                                string
 }
 
-// Effect is what signing changes for one skill.
+// Effect is what a groom does to one skill: what signing would change, or what
+// became of it and where the skill stands now.
 type Effect struct {
 	Skill         string
 	URL           string
-	Outcome       string // "clean, +1", "not clean, −10", "does not count"
-	Before, After string // points or counts in words
+	Outcome       string // "clean", "not clean, −10, 2 points after it"
+	Level         string // the level given; empty before signing
+	Before, After string // points or counts in words; Before is empty once it is signed
 	StandingFrom  Standing
 	StandingTo    Standing
 	Note          string
@@ -284,7 +290,9 @@ type Groom struct {
 	Criteria  []CriterionResult
 	Incidents []IncidentLine
 	Result    Result
-	Effects   []Effect
+	Moved     []Effect // skills the groom showed, where it did something
+	Same      []Effect // the others it showed
+	LeftOut   string   // what the standings do not hold yet; may be empty
 	Next      []string // what happens next
 	Correct   string   // address of the correction page; empty hides it
 	NewURL    string   // mark another; empty hides it
@@ -346,7 +354,7 @@ func NewGroomDraft() GroomDraft {
 		Help:   Choices{Name: "help", Label: "Help actually given"},
 		Share:  Field{Name: "share", Label: "Share done by the apprentice", Hint: "Roughly.", InputMode: "numeric", Unit: "percent", Width: "short"},
 		Keep:   Field{Name: "keep", Label: "Keep", Hint: "What went well and should stay.", Rows: 2},
-		Change: Field{Name: "change", Label: "Change", Hint: "One thing, as something to do.", Rows: 2},
+		Change: Field{Name: "change", Label: "Do differently", Hint: "One thing, as something to do.", Rows: 2},
 		Next:   Field{Name: "next", Label: "Practise next", Rows: 2, Optional: true},
 		Global: Choices{Name: "global", Label: "Overall impression", Hint: "Before you look at the sum.", Optional: true},
 	}

@@ -221,6 +221,10 @@ func TestPictures(t *testing.T) {
 		"curves":     ChartCurves("curve", []Curve{{"this rule", falling, false}, {"three in a row", flat, true}}, marks, .4, "One falls, one stays."),
 		"no-curves":  ChartCurves("curve", nil, nil, 0, "Nothing to draw."),
 		"one-value":  ChartCurves("curve", []Curve{{"a <rule>", []float64{.5}, false}}, marks, .4, "One value."),
+		"levels":     ChartLevels([]LevelPoint{{3, false, "1 March 2026, Biscuit"}, {4, true, "2 March 2026, Tarn & Co"}, {2, false, "3 March 2026, Pip"}, {4, true, "4 March 2026, Fern"}, {5, true, "5 March 2026, Moss"}, {4, true, "6 March 2026, Rook"}}, []float64{4, 4}),
+		"no-levels":  ChartLevels(nil, nil),
+		"spans":      ChartSpans("spans", "Shares", []Span{{"Same decision", .6, .9, .98}, {"Agreement on <clean>", .2, .5, .8}}),
+		"no-spans":   ChartSpans("spans", "Shares", nil),
 		"out-of-100": OutOf100(5),
 	} {
 		t.Run(name, func(t *testing.T) {

@@ -4,6 +4,7 @@ package web
 type People struct {
 	Shell
 	People []PersonLine
+	Left   []PersonLine // who have left
 	Code   *OneTimeCode // shown once, right after a person was added
 	CanAdd bool
 	Form   PersonForm
@@ -13,9 +14,22 @@ type People struct {
 type PersonLine struct {
 	Name, Login, Role string
 	URL               string // an apprentice's page; may be empty
-	State             string // "active", "has not signed in yet", "left 2 March 2026"
+	State             string // "active", "has no password yet", "left 2 March 2026"
 	Since             string
 	NewCode           string // where the button for a new one-time code leads; empty hides it
+	Change            string // where the person is corrected; empty hides it
+}
+
+// Person is the page on which a head groomer corrects what the record says of a
+// person, and says that they have left.
+type Person struct {
+	Shell
+	Name    string
+	Left    string // "2 March 2026"; empty while here
+	Form    PersonForm
+	LeaveTo string // where the form for leaving is sent; empty hides it
+	LastDay Field
+	BackTo  string // where the button to take it back leads; empty hides it
 }
 
 // OneTimeCode is what a new person needs to set a password.
@@ -42,6 +56,14 @@ type Help struct {
 	Guarantee  string // the error it keeps
 	MeetsRule  string // when a groom meets the standard
 	Contact    string // whom to ask in this salon; may be empty
+}
+
+// NewPerson is the page of a person with its words; the values are the server's.
+func NewPerson(url string) Person {
+	p := Person{Form: NewPersonForm(), LeaveTo: url + "/left", BackTo: url + "/back",
+		LastDay: Field{Name: "last_day", Form: "left", Label: "Last day", Type: "date", Width: "short"}}
+	p.Form.Action = url
+	return p
 }
 
 // NewPersonForm is the form with its words; the roles are the server's.

@@ -48,6 +48,8 @@ var pages = []struct {
 	{Rule{}, "rule.html"},
 	{Export{}, "export.html"},
 	{People{}, "people.html"},
+	{Person{}, "person.html"},
+	{Account{}, "account.html"},
 	{Help{}, "help.html"},
 	{ErrorPage{}, "error.html"},
 }

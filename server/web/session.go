@@ -10,6 +10,15 @@ type SignIn struct {
 	Insecure bool   // the connection is not encrypted
 	Demo     []DemoLogin
 	Waited   string // "For safety, wait 30 seconds before the next try."; may be empty
+	Unsaved  []Term // what was typed into a form whose session was over
+}
+
+// Account lets a person change their own password.
+type Account struct {
+	Shell
+	Action   string
+	Old, New Field
+	Insecure bool
 }
 
 // DemoLogin is a login of the invented salon, shown so that it can be tried.
@@ -61,6 +70,17 @@ func NewSetUp() SetUp {
 		Name:   Field{Name: "name", Label: "Your name", Hint: "As it should stand under a signature.", Autocomplete: "name"},
 		Login:  Field{Name: "login", Label: "Login", Hint: "Short, small letters; you type it at the table.", Autocomplete: "username", Width: "medium"},
 		Password: Field{Name: "password", Label: "Password", Type: "password", Autocomplete: "new-password", Width: "medium",
+			Hint: "Twelve characters or more. Three or four words in a row are easy to type and hard to guess."},
+	}
+}
+
+// NewAccount is the page of one's own account with its words.
+func NewAccount() Account {
+	return Account{
+		Shell:  Shell{Title: "Your account"},
+		Action: "/account",
+		Old:    Field{Name: "old_password", Label: "Password until now", Type: "password", Autocomplete: "current-password", Width: "medium"},
+		New: Field{Name: "new_password", Label: "New password", Type: "password", Autocomplete: "new-password", Width: "medium",
 			Hint: "Twelve characters or more. Three or four words in a row are easy to type and hard to guess."},
 	}
 }

@@ -1,11 +1,14 @@
 package web
 
+import "strings"
+
 // SignOffs is the list of sign-offs.
 type SignOffs struct {
 	Shell
-	Filters []Filter
-	Waiting []SignOffItem
-	Decided []SignOffItem
+	Filters  []Filter // by apprentice
+	Filtered string   // whose sign-offs these are; empty when all are shown
+	Waiting  []SignOffItem
+	Decided  []SignOffItem
 }
 
 // SignOffItem is one sign-off in a list.
@@ -28,9 +31,10 @@ type Propose struct {
 	Requirements      []Requirement
 	Evidence          []ObservationLine // attached as it stands
 	Excluded          []ObservationLine
-	Statement         string // what the person declares by signing
-	Guarantee         string // the error of the points rule; may be empty
-	Blocked           string // why it cannot be proposed; empty shows the form
+	Costing           []ObservationLine // not clean, and cost points
+	Statement         string            // what the person declares by signing
+	Guarantee         string            // the error of the points rule; may be empty
+	Blocked           string            // why it cannot be proposed; empty shows the form
 	Action            string
 	ClientID          string
 	EvidenceHash      string // the form carries it as "content_hash"
@@ -38,6 +42,12 @@ type Propose struct {
 	Note              Field // name "note"
 	Password          Field
 	Insecure          bool
+}
+
+// ApprenticeURL is the page of the apprentice that the skill's page lies under.
+func (p Propose) ApprenticeURL() string {
+	at, _, _ := strings.Cut(p.SkillURL, "/skills/")
+	return at
 }
 
 // SignOff is one sign-off: what was proposed, on what, and the decision.

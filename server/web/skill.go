@@ -19,18 +19,23 @@ type ApprenticeSkill struct {
 	Cautions      []string
 	Requirements  []Requirement
 	Points        *PointsPath // nil when the skill has no points rule
+	StandsAnyway  string      // why an open requirement does not touch the sign-off; may be empty
 	Counted       []ObservationLine
-	Excluded      []ObservationLine
+	Costing       []ObservationLine // not clean, and cost points
+	Excluded      []ObservationLine // left out, with the reason
+	NextCounted   string            // what will be the first to count
 	Permission    PermissionPanel
 	SignOffs      []SignOffLine
 	Holds         []HoldPanel
-	Monitor       string       // one line on what has been seen since sign-off; may be empty
-	ProposeURL    string       // empty hides the button
-	ProposeNote   string       // why there is no button, when that needs saying
-	Check         *CheckPanel  // form for a rehearsal or knowledge check; nil hides it
-	Review        *ReviewPanel // what is to be talked over, and what was; nil when nothing
-	LeftOut       string       // what the figures do not hold yet; may be empty
-	SelfNote      string       // "Self-ratings and logbook entries are shown and never counted."
+	Repeated      string        // incidents that came back; may be empty
+	ProposeURL    string        // empty hides the button
+	ProposeNote   string        // why there is no button, when that needs saying
+	Check         *CheckPanel   // form for a rehearsal or knowledge check; nil hides it
+	Watch         string        // what has been seen since sign-off; empty while it does not stand
+	Levels        template.HTML // picture of the levels over time; empty when none was seen on a dog
+	Review        *ReviewPanel  // what is to be talked over, and what was; nil when nothing
+	LeftOut       string        // what the figures do not hold yet; may be empty
+	SelfNote      string        // "Self-ratings and logbook entries are shown and never counted."
 }
 
 // Requirement is one line of an evidence rule.
@@ -40,6 +45,7 @@ type Requirement struct {
 	Have  string // "2 (wool, silky)"
 	Close string // what would close it; empty when met
 	Met   bool
+	State string // where neither "met" nor "still open" is the word
 }
 
 // OpenHolds are the holds that still stand.
@@ -96,6 +102,7 @@ type ObservationLine struct {
 	Assessor        string
 	URL             string
 	Outcome         string // "clean", "not clean", or empty
+	Points          string // "+1", "−10"; empty where it moves none
 	Reason          string // why it is left out; empty for a counted one
 }
 
@@ -103,7 +110,8 @@ type ObservationLine struct {
 type PermissionPanel struct {
 	Now       string // "P3"; empty when none was set
 	Means     string // "assessor at the next table, checks before the dog moves on"
-	Since     string
+	Since     string // "since 12 May 2026", or what limits it and what was set
+	Set       string // what a person set; "P5" although P3 holds now
 	History   []PermissionLine
 	CanSet    bool
 	Action    string // where the form is sent

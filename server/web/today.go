@@ -13,6 +13,7 @@ type Today struct {
 	ToPropose  []WaitingItem // eligible skills this person may propose
 	Holds      []WaitingItem // open holds to look at
 	Fading     []WaitingItem // currency due soon or lapsed
+	Reviews    []WaitingItem // skills to talk over together, signed or not
 	Recent     []GroomLine
 	MissingNow []NextStep // an apprentice's own next steps
 	Summary    *Progress  // an apprentice's own progress
@@ -26,7 +27,7 @@ type Today struct {
 
 // Waiting is the number of things in the sections that ask for something.
 func (t Today) Waiting() int {
-	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading)
+	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading) + len(t.Reviews)
 }
 
 // WaitingItem is one thing that asks for a person.
@@ -58,7 +59,7 @@ type GroomLine struct {
 	About      string // "Full groom · curly cross · M"
 	Result     string // "Meets", "Not yet", "Partial", "Draft"
 	Mean       string // "3.86"; empty when there is none
-	Flag       string // "Corrected", "Second rating", "Incident S1"; may be empty
+	Flag       string // "Replaced", "Second rating", "Incident S1"; may be empty
 }
 
 // Progress is how far an apprentice is, with how it was counted.
@@ -67,9 +68,7 @@ type Progress struct {
 	Percent                string // "62.1 %"
 	SafetySigned, Safety   int
 	Counts                 []StandingCount
-	Grooms, GroomsNeeded   int // scored whole grooms against the least number
 	HowComputed            string
-	GroomsHow              string // may be empty
 	Forecast, ForecastNote string // a range with its assumption; may be empty
 }
 

@@ -1,6 +1,7 @@
 // Saves a draft two seconds after the last change, and when the page is put
-// away. It says in words whether the salon's computer has it. Without this
-// file the Save button does the same.
+// away. It says in words whether the salon's computer has it, and shows the
+// result so far as the salon's computer works it out. Without this file the
+// Save button does the same.
 
 const form = document.querySelector("form[data-autosave]");
 const status = document.getElementById("save-status");
@@ -14,6 +15,18 @@ if (form && status) {
   let changed = false;
   let failures = 0;
   let stopped = false;
+
+  // What ends saving by itself, and what to do then.
+  const ends = {
+    401: "You are no longer signed in. Keep this page open, sign in in another tab, then press Save draft.",
+    403: "You are no longer signed in. Keep this page open, sign in in another tab, then press Save draft.",
+    404: "This draft was discarded in another window. What stands here is not saved.",
+    409: "This draft was saved in another window. Press Save draft to see both versions.",
+    410: "This groom was signed in another window. What you changed here after that is not in it.",
+  };
+  // A request that outlives its page may carry 64 KB at most, with room here
+  // for its headers; letters outside ASCII take six to twelve bytes each.
+  const keepBytes = 60000;
 
   const clock = () => new Date().toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hourCycle: "h23" });
 
@@ -42,26 +55,42 @@ if (form && status) {
 
   async function send() {
     try {
+      const data = body().toString(); // percent-encoded: one byte for each character
+      const keepalive = document.visibilityState === "hidden" && data.length < keepBytes;
       // The buttons of the form are called "action", so form.action is not its address.
-      const reply = await fetch(form.getAttribute("action"), { method: "POST", body: body(), keepalive: true, redirect: "error", signal: AbortSignal.timeout(15000) });
-      if (reply.status === 409) {
+      const reply = await fetch(form.getAttribute("action"), {
+        method: "POST", body: data, headers: { "Content-Type": "application/x-www-form-urlencoded;charset=UTF-8" },
+        keepalive, redirect: "error", signal: AbortSignal.timeout(15000),
+      });
+      if (ends[reply.status]) {
         stopped = true;
-        status.textContent = "Someone else saved this draft. Press Save draft to see both versions.";
-      } else if (reply.status === 401 || reply.status === 403) {
-        stopped = true;
-        status.textContent = "You are no longer signed in. Keep this page open, sign in in another tab, then press Save draft.";
+        status.textContent = ends[reply.status];
+      } else if (reply.status === 413) {
+        failures = 0; // sending the same again would not help
+        status.textContent = "Not saved: this is too long. Shorten the longest note.";
       } else if (!reply.ok) {
-        throw new Error(String(reply.status));
+        again("Not saved yet: something went wrong on the salon's computer. Trying again; keep this page open.");
       } else {
-        const version = reply.headers.get("X-Draft-Version");
-        if (version) form.elements.base_version.value = version;
+        const saved = await reply.json();
+        form.elements.base_version.value = saved.version;
+        show(saved.so_far);
         failures = 0;
         status.textContent = "Saved " + clock();
       }
     } catch {
-      failures++;
-      status.textContent = "Not saved yet: the salon's computer did not answer. Trying again; keep this page open.";
-      changed = true;
+      again("Not saved yet: the salon's computer did not answer. Trying again; keep this page open.");
+    }
+  }
+
+  function again(words) {
+    failures++;
+    status.textContent = words;
+    changed = true;
+  }
+
+  function show(soFar) {
+    for (const part of document.querySelectorAll("[data-so-far]")) {
+      part.textContent = soFar[part.dataset.soFar] ?? "";
     }
   }
 

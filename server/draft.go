@@ -1,0 +1,182 @@
+package server
+
+import (
+	"errors"
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+
+	"tablehand/assessment"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// draft loads one of the person's drafts and fills the form. One that has been
+// signed meanwhile leads to its receipt.
+func (r *request) draft() (store.Draft, web.GroomDraft, error) {
+	ctx := r.Request.Context()
+	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
+	if err != nil {
+		return d, web.GroomDraft{}, err
+	}
+	people, err := r.srv.Store.Apprentices(ctx, r.scope)
+	return d, r.draftForm(d, people), err
+}
+
+func (r *request) signedAlready(err error) bool {
+	if !errors.Is(err, store.ErrNotFound) {
+		return false
+	}
+	_, gone := r.srv.Store.Groom(r.Request.Context(), r.scope, r.Param("draft"))
+	return gone == nil
+}
+
+func draftPage(r *request) error {
+	_, page, err := r.draft()
+	if r.signedAlready(err) {
+		return r.goTo("/grooms/signed/"+r.Param("draft"), "")
+	}
+	if err != nil {
+		return err
+	}
+	return r.show(page, page.Shell)
+}
+
+// autosave is the action a script saves with. It is answered in figures, or
+// with a status and a sentence of its own: a script cannot follow a redirect to
+// a receipt.
+const autosave = "autosave"
+
+func saveDraft(r *request) error {
+	ctx := r.Request.Context()
+	action := r.value("action")
+	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
+	if err != nil {
+		return r.draftGone(err, action)
+	}
+	form := r.draftEntries(d, action)
+	seen, _ := strconv.Atoi(r.value("base_version"))
+	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form)
+	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
+		// Saved before, by this page, and the answer did not arrive.
+		version, err = d.Version, nil
+	}
+	if errors.Is(err, store.ErrConflict) {
+		return r.draftConflict(d, form, action)
+	}
+	if err != nil {
+		return r.draftGone(err, action)
+	}
+	switch {
+	case action == autosave:
+		return r.savedSoFar(version, form)
+	case action == "add_incident", strings.HasPrefix(action, dropIncident):
+		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
+	case action == "read_back":
+		return r.goToReadBack()
+	}
+	return r.goTo("/grooms/drafts/"+d.Key, "Saved. Nothing is signed yet.")
+}
+
+// draftEntries is what was sent, as a draft keeps it. What the draft is about
+// is not taken from the form.
+func (r *request) draftEntries(d store.Draft, action string) url.Values {
+	form := url.Values{}
+	for name, values := range r.Request.PostForm {
+		if name != "action" && name != "base_version" && name != "client_id" {
+			form[name] = values
+		}
+	}
+	for _, keep := range []string{"supersedes", "because", "second_of", "assessor"} {
+		form.Del(keep)
+		if v := d.Form.Get(keep); v != "" {
+			form.Set(keep, v)
+		}
+	}
+	if action == "add_incident" {
+		form.Set("rows", strconv.Itoa(len(r.draftIncidents(form))+1))
+	}
+	if row, is := strings.CutPrefix(action, dropIncident); is {
+		for name := range form {
+			if strings.HasPrefix(name, "incident."+row+".") {
+				form.Del(name)
+			}
+		}
+	}
+	return form
+}
+
+// draftGone answers for a draft that is no longer there: signed meanwhile, or
+// discarded.
+func (r *request) draftGone(err error, action string) error {
+	switch signed := r.signedAlready(err); {
+	case signed && action == autosave:
+		r.srv.plain(r.Writer, http.StatusGone, "This groom was signed in another window. What you changed here after that is not in it.")
+		return nil
+	case signed:
+		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile.")
+	case errors.Is(err, store.ErrNotFound) && action == autosave:
+		r.srv.plain(r.Writer, http.StatusNotFound, "This draft was discarded in another window. What stands here is not saved.")
+		return nil
+	}
+	return err
+}
+
+// savedSoFar tells a script what the bar of the form shows from now on.
+func (r *request) savedSoFar(version int, form url.Values) error {
+	g, _ := readGroom(r.prog, form, r.scope.Key)
+	r.JSON(http.StatusOK, struct {
+		Version int       `json:"version"`
+		SoFar   web.SoFar `json:"so_far"`
+	}{version, r.soFar(&g)})
+	return nil
+}
+
+// discardDraft throws away a draft of the reader's own.
+func discardDraft(r *request) error {
+	ctx := r.Request.Context()
+	_, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
+	if r.signedAlready(err) {
+		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")
+	}
+	if err != nil {
+		return err
+	}
+	if err := r.srv.Store.DropDraft(ctx, r.scope, r.Param("draft")); err != nil {
+		return err
+	}
+	return r.goTo("/", "The draft is gone. Nothing of it was signed.")
+}
+
+// goToReadBack leads on only when the draft can be signed; otherwise the form
+// comes back with everything that was typed and what is missing.
+func (r *request) goToReadBack() error {
+	d, page, err := r.draft()
+	if err != nil {
+		return err
+	}
+	if problems := r.problems(d); len(problems) > 0 {
+		failDraft(&page, problems)
+		return r.show(page, page.Shell)
+	}
+	return r.goTo("/grooms/drafts/"+d.Key+"/read-back", "")
+}
+
+// problems are what keeps a draft from being signed, each with the field of the
+// form it is about. An empty row of incidents is not one of the groom's, so
+// theirs are counted differently.
+func (r *request) problems(d store.Draft) []assessment.Problem {
+	g, unread := readGroom(r.prog, d.Form, r.scope.Key)
+	found := assessment.Problems(r.prog, &g, r.today())
+	rows := filledIncidents(d.Form)
+	for i := range found {
+		var n int
+		var field string
+		if k, _ := fmt.Sscanf(found[i].Field, "incident.%d.%s", &n, &field); k == 2 && n < len(rows) {
+			found[i].Field = incidentField(rows[n], field)
+		}
+	}
+	return append(unread, found...)
+}
