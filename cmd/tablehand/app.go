@@ -51,7 +51,7 @@ func newApp(l net.Listener, o server.Options) (*app, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &app{listener: l, http: s.HTTP()}, nil
+	return &app{listener: limited(l), http: s.HTTP()}, nil
 }
 
 func (a *app) addr() *net.TCPAddr { return a.listener.Addr().(*net.TCPAddr) }

@@ -19,7 +19,8 @@ const (
 
 type command struct {
 	name, summary, example string
-	files                  bool // takes file names besides flags
+	files                  string // how file names besides flags are written in its help; empty when it takes none
+	note                   string // what else its help says
 	run                    func(ctx context.Context, c *call) error
 }
 
@@ -49,10 +50,13 @@ var errFound = errors.New("faults found")
 
 func commands() []command {
 	return []command{
-		{"demo", "serve an invented salon to try everything in", "tablehand demo", false, runDemo},
-		{"serve", "serve a salon's record", "tablehand serve --data tablehand-data", false, runServe},
-		{"check", "check programme files and sum them up", "tablehand check our-programme.yaml", true, runCheck},
-		{"export", "write the whole record as a workbook", "tablehand export --data tablehand-data --out record.xlsx", false, runExport},
+		{"demo", "serve an invented salon to try everything in", "tablehand demo", "", "", runDemo},
+		{"serve", "serve a salon's record", "tablehand serve --data tablehand-data", "", "", runServe},
+		{"check", "check programme files and sum them up", "tablehand check our-programme.yaml", "FILE ...", "", runCheck},
+		{"export", "write the whole record as a workbook", "tablehand export --data tablehand-data --out record.xlsx", "", "", runExport},
+		{"code", "make a one-time code for a forgotten password", "tablehand code --data tablehand-data --login LOGIN", "", "", runCode},
+		{"rule", "work out points rules to choose between", "tablehand rule --acceptable 2 --unacceptable 20 --error 5 --within 60", "", "", runRule},
+		{"selftest", "hold the calculations of this build against published cases", "tablehand selftest", "[FILE ...]", whatItShows, runSelftest},
 	}
 }
 
@@ -126,7 +130,7 @@ func (c *call) parse() error {
 		c.rest = append(c.rest, c.flags.Arg(0))
 		args = c.flags.Args()[1:]
 	}
-	if len(c.rest) > 0 && !c.files {
+	if len(c.rest) > 0 && c.files == "" {
 		return wrongUse("%q means nothing here: tablehand %s takes flags only. See tablehand %s --help.", c.rest[0], c.name, c.name)
 	}
 	return nil
@@ -154,10 +158,14 @@ func flagProblem(err error) string {
 
 func (c *call) help() {
 	rest := ""
-	if c.files {
-		rest = " FILE ..."
+	if c.files != "" {
+		rest = " " + c.files
 	}
-	fmt.Fprintf(c.out, "tablehand %s: %s\n\nUse:\n    tablehand %s [FLAGS]%s\n\nFor example:\n    %s\n\nFlags:\n", c.name, c.summary, c.name, rest, c.example)
+	fmt.Fprintf(c.out, "tablehand %s: %s\n", c.name, c.summary)
+	if c.note != "" {
+		fmt.Fprintln(c.out, c.note)
+	}
+	fmt.Fprintf(c.out, "\nUse:\n    tablehand %s [FLAGS]%s\n\nFor example:\n    %s\n\nFlags:\n", c.name, rest, c.example)
 	c.flags.VisitAll(func(f *flag.Flag) {
 		value, meaning := flag.UnquoteUsage(f)
 		meaning = strings.TrimPrefix(meaning, value+" ")
