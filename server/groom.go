@@ -250,7 +250,9 @@ func groom(r *request) error {
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
 	if g.SupersededBy != "" {
-		page.Superseded = r.version(g.SupersededBy)
+		if page.Superseded = r.version(g.SupersededBy); page.Superseded == nil { // it went to somebody this reader does not see
+			page.Superseded = &web.Version{}
+		}
 	}
 	if g.Groom.Supersedes != "" {
 		page.Supersedes = r.version(g.Groom.Supersedes)

@@ -129,3 +129,23 @@ func TestOwnRatingComesFirst(t *testing.T) {
 	_, page = jory.get("/apprentices/" + s.keys["jory"])
 	assert.Contains(t, page, "Own levels beside the assessors")
 }
+
+// A groom put down to the wrong apprentice goes to the right one, and the first
+// is told that it no longer counts.
+func TestACorrectionToAnotherApprentice(t *testing.T) {
+	s := newSalon(t)
+	rowan, jory, wren := s.signedIn("rowan"), s.signedIn("jory"), s.signedIn("wren")
+	first := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
+	second := rowan.correct(first, map[string]string{"apprentice": s.keys["wren"]})
+	_, page := jory.get(first)
+	jory.post(first+"/show", hidden(page))
+	_, page = jory.get(first)
+	assert.Contains(t, page, "This version was replaced")
+	assert.NotContains(t, page, strings.TrimPrefix(second, "/grooms/signed/"), "nobody else's groom is linked")
+	status, _ := jory.get(second)
+	assert.Equal(t, http.StatusNotFound, status)
+	status, _ = wren.get(second)
+	assert.Equal(t, http.StatusOK, status)
+	_, page = jory.get("/apprentices/" + s.keys["jory"] + "/skills/HC4")
+	assert.Contains(t, page, "0 points after 0 observations")
+}
