@@ -82,11 +82,19 @@ func (s *Store) PolicyHistory(ctx context.Context, sc Scope, skill string) ([]Po
 
 // policies returns the day of the policy in force, by skill.
 func policies(db *gorm.DB, sc Scope) (map[string]assessment.Day, error) {
-	var rows []policyRow
-	err := db.Where("salon_id = ?", sc.salon).Order("id").Find(&rows).Error
-	out := map[string]assessment.Day{}
-	for _, r := range rows {
-		out[r.Skill] = assessment.Day(r.Day)
+	rows, err := db.Raw("SELECT skill, day FROM salon_policy WHERE salon_id = ? ORDER BY id", sc.salon).Rows()
+	if err != nil {
+		return nil, err
 	}
-	return out, err
+	defer rows.Close()
+	out := map[string]assessment.Day{}
+	for rows.Next() {
+		var skill string
+		var day int64
+		if err := rows.Scan(&skill, &day); err != nil {
+			return nil, err
+		}
+		out[skill] = assessment.Day(day)
+	}
+	return out, rows.Err()
 }

@@ -54,16 +54,24 @@ func (s *Store) Review(ctx context.Context, sc Scope, apprentice, skill, note, c
 }
 
 func collectReviews(db *gorm.DB, people map[int64]Person, where string, arg any, of func(int64) *assessment.Apprenticeship) error {
-	var rows []reviewRow
-	err := db.Where(where, arg).Order("id").Find(&rows).Error
-	for _, r := range rows {
-		a := of(r.ApprenticeID)
+	rows, err := db.Raw("SELECT apprentice_id, skill, about, day, reviewed_by, note FROM review WHERE "+where+" ORDER BY id", arg).Rows()
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var apprentice, about, day, by int64
+		var skill, note string
+		if err := rows.Scan(&apprentice, &skill, &about, &day, &by, &note); err != nil {
+			return err
+		}
+		a := of(apprentice)
 		if a.Reviews == nil {
 			a.Reviews = map[string][]assessment.Reviewed{}
 		}
-		a.Reviews[r.Skill] = append(a.Reviews[r.Skill], assessment.Reviewed{About: assessment.Review(r.About), Day: assessment.Day(r.Day), By: people[r.ReviewedBy].Key, Note: r.Note})
+		a.Reviews[skill] = append(a.Reviews[skill], assessment.Reviewed{About: assessment.Review(about), Day: assessment.Day(day), By: people[by].Key, Note: note})
 	}
-	return err
+	return rows.Err()
 }
 
 // weakened returns for each sign-off the newest day on which a groom it rests on
