@@ -137,12 +137,16 @@ func (r *request) savedSoFar(version int, form url.Values) error {
 // discardDraft throws away a draft of the reader's own.
 func discardDraft(r *request) error {
 	ctx := r.Request.Context()
-	_, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
+	d, page, err := r.draft()
 	if r.signedAlready(err) {
 		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")
 	}
 	if err != nil {
 		return err
+	}
+	if seen, err := strconv.Atoi(r.value("base_version")); err == nil && seen != d.Version {
+		page.Fail(nil, "This draft was saved in another window since, so it was not discarded. It stands below as it is now: look at it first.")
+		return r.show(page, page.Shell)
 	}
 	if err := r.srv.Store.DropDraft(ctx, r.scope, r.Param("draft")); err != nil {
 		return err

@@ -202,3 +202,24 @@ func TestReadBackTellsOfHolds(t *testing.T) {
 	assert.Less(t, strings.Index(page, "Signing puts"), strings.Index(page, `class="effects"`), "above the list")
 	assert.Contains(t, page, "<dt>Do differently</dt>")
 }
+
+// A draft that was saved in another window since is looked at before it goes.
+func TestDiscardLooksAtTheNewestDraft(t *testing.T) {
+	s := newSalon(t)
+	rowan := s.signedIn("rowan")
+	_, _, draft := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss"}, "service": {"full"}})
+	_, page := rowan.get(draft)
+	old := hidden(page)
+	newer := hidden(page)
+	newer.Set("keep", "Calm at the loop")
+	newer.Set("action", "save")
+	status, body, _ := rowan.post(draft, newer)
+	require.Equal(t, http.StatusSeeOther, status, main(body))
+	status, body, _ = rowan.post(draft+"/discard", old)
+	assert.Equal(t, http.StatusUnprocessableEntity, status)
+	assert.Contains(t, body, "Calm at the loop")
+	status, _, _ = rowan.post(draft+"/discard", hidden(body))
+	assert.Equal(t, http.StatusSeeOther, status)
+	status, _ = rowan.get(draft)
+	assert.Equal(t, http.StatusNotFound, status)
+}
