@@ -1,4 +1,4 @@
-// Package testdata carries the published reference cases inside the program, so
+// Package testdata carries the reference cases inside the program, so
 // that a build can be checked on the computer it runs on, with nothing to fetch.
 // What a case holds is said in cases/README.md.
 package testdata

@@ -56,7 +56,7 @@ func commands() []command {
 		{"export", "write the whole record as a workbook", "tablehand export --data tablehand-data --out record.xlsx", "", "", runExport},
 		{"code", "make a one-time code for a forgotten password", "tablehand code --data tablehand-data --login LOGIN", "", "", runCode},
 		{"rule", "work out points rules to choose between", "tablehand rule --acceptable 2 --unacceptable 20 --error 5 --within 60", "", "", runRule},
-		{"selftest", "hold the calculations of this build against published cases", "tablehand selftest", "[FILE ...]", whatItShows, runSelftest},
+		{"selftest", "hold the calculations of this build against reference cases", "tablehand selftest", "[FILE ...]", whatItShows, runSelftest},
 	}
 }
 
