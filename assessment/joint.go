@@ -22,6 +22,14 @@ type AssessorPair struct {
 	Criteria []CriterionAgreement
 }
 
+// Figures are those of whole grooms, in the order to show them. A whole groom has
+// no level, so the figures of levels are left out; see Criteria.
+func (p *AssessorPair) Figures() []agreement.Shown {
+	return slices.DeleteFunc(p.Whole.All(), func(f agreement.Shown) bool {
+		return f.Figure == agreement.SameLevel || f.Figure == agreement.LinearLevels || f.Figure == agreement.QuadraticLevels
+	})
+}
+
 // CriterionAgreement is how often two assessors gave one criterion the same
 // level, and how often the same side of clean.
 type CriterionAgreement struct {

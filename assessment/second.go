@@ -83,16 +83,16 @@ func SelfProblems(p *curriculum.Programme, levels map[string]int) []Problem {
 		return []Problem{{Message: "Give at least one criterion a level, or look at the marks without rating."}}
 	}
 	var out []Problem
-	for i := range p.Rubric.Criteria {
-		c := &p.Rubric.Criteria[i]
-		if l, given := levels[c.ID]; given && (l < 1 || l > curriculum.TopLevel) {
-			out = append(out, Problem{Field: "self." + c.ID, Message: c.Title + ": choose a level from L1 to L5."})
-		}
-	}
 	known := 0
 	for i := range p.Rubric.Criteria {
-		if _, given := levels[p.Rubric.Criteria[i].ID]; given {
-			known++
+		c := &p.Rubric.Criteria[i]
+		l, given := levels[c.ID]
+		if !given {
+			continue
+		}
+		known++
+		if l < 1 || l > curriculum.TopLevel {
+			out = append(out, Problem{Field: "self." + c.ID, Message: c.Title + ": choose a level from L1 to L5."})
 		}
 	}
 	if known < len(levels) {

@@ -2,6 +2,7 @@ package assessment
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"tablehand/curriculum"
@@ -62,7 +63,7 @@ func (r Requirement) Found() string {
 	case r.Need == NeedWithin && r.Met:
 		return fmt.Sprintf("%d when the points were reached", r.Have)
 	}
-	return signed(r.Have)
+	return Minus(r.Have)
 }
 
 // OpenLimit reports whether this is a limit that nothing has run into so far:
@@ -85,7 +86,7 @@ func (r Requirement) Wanted() string {
 	case NeedNoHolds:
 		return "none"
 	}
-	return signed(r.Want)
+	return Minus(r.Want)
 }
 
 // Closing says what would close the gap, as one sentence; empty when met.
@@ -140,12 +141,8 @@ func soFar(names []string) string {
 	return " (so far " + strings.Join(names, ", ") + ")"
 }
 
-func signed(n int) string {
-	if n < 0 {
-		return fmt.Sprintf("−%d", -n)
-	}
-	return fmt.Sprint(n)
-}
+// Minus writes a whole number, with a true minus sign below 0.
+func Minus(n int) string { return strings.Replace(strconv.Itoa(n), "-", "−", 1) }
 
 func plural(n int, noun string) string {
 	if n == 1 {
@@ -306,7 +303,7 @@ func RuleWords(r *curriculum.EvidenceRule, points *curriculum.PointsRule) []stri
 // PointsWords explains a points rule and its promise in plain words.
 func PointsWords(r *curriculum.PointsRule) []string {
 	return []string{
-		fmt.Sprintf("A clean formal observation earns 1 point. One that is not clean costs %d, and the score never falls below %s. Eligible at %d points.", r.FaultCosts, signed(r.NeverBelow), r.EligibleAt),
+		fmt.Sprintf("A clean formal observation earns 1 point. One that is not clean costs %d, and the score never falls below %s. Eligible at %d points.", r.FaultCosts, Minus(r.NeverBelow), r.EligibleAt),
 		Promise(r),
 	}
 }

@@ -20,11 +20,7 @@ type Agreement struct {
 // AgreementsOf lists the figures of a pair of assessors.
 func AgreementsOf(p *assessment.AssessorPair) []Agreement {
 	var out []Agreement
-	for _, f := range p.Whole.All() {
-		switch f.Figure {
-		case agreement.SameLevel, agreement.LinearLevels, agreement.QuadraticLevels:
-			continue // a whole groom has no level
-		}
+	for _, f := range p.Figures() {
 		out = append(out, Agreement{p.A, p.B, p.Whole.Grooms, f.Title, f.Known, f.Shown, f.Value, f.Range, f.Sentence})
 	}
 	return out

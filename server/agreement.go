@@ -24,11 +24,7 @@ func agreementPage(r *request) error {
 	if err != nil {
 		return err
 	}
-	var list []assessment.RatedTwice
-	for i := range joints {
-		j := &joints[i]
-		list = append(list, assessment.RatedTwice{Programme: j.First.Programme, First: &j.First.Groom, Second: &j.Second.Groom})
-	}
+	list := store.RatedTwice(joints)
 	for _, p := range assessment.AssessorPairs(r.prog, list, func(key string) string { return names[key] }) {
 		page.Pairs = append(page.Pairs, pairOf(&p))
 	}
@@ -50,11 +46,7 @@ func agreementPage(r *request) error {
 
 func pairOf(p *assessment.AssessorPair) web.AgreementPair {
 	out := web.AgreementPair{ID: p.A + "-" + p.B, A: p.Whole.A, B: p.Whole.B, Grooms: p.Whole.Grooms, Chart: sharesChart(p)}
-	for _, f := range p.Whole.All() {
-		switch f.Figure {
-		case agreement.SameLevel, agreement.LinearLevels, agreement.QuadraticLevels:
-			continue // a whole groom has no level; its criteria stand in the table
-		}
+	for _, f := range p.Figures() {
 		out.Figures = append(out.Figures, web.AgreementFigure{Title: f.Title, Known: f.Known, Shown: f.Shown, Sentence: f.Sentence})
 	}
 	of := func(s agreement.Share) string { return fmt.Sprintf("%d of %d", s.Hits, s.Of) }

@@ -107,13 +107,8 @@ func severityEffects(s *curriculum.Severity) []string {
 	if s.GroomNotYet {
 		does = append(does, "the groom cannot meet the standard")
 	}
-	switch s.Hold {
-	case curriculum.HoldSkill:
-		does = append(does, "a signed skill goes on hold")
-	case curriculum.HoldUnit:
-		does = append(does, "every skill of the unit goes on hold")
-	case curriculum.HoldSafety:
-		does = append(does, "every safety-critical skill goes on hold")
+	if words := holdWords(s.Hold); words != "" {
+		does = append(does, words)
 	}
 	if s.PermissionMax > 0 {
 		does = append(does, fmt.Sprintf("at most P%d until released", s.PermissionMax))

@@ -107,20 +107,24 @@ func severity(s *curriculum.Severity) web.Severity {
 	if s.GroomNotYet {
 		on = append(on, "the groom is Not yet")
 	}
-	switch s.Hold {
-	case curriculum.HoldSkill:
-		then = append(then, "a signed skill goes on hold")
-	case curriculum.HoldUnit:
-		then = append(then, "every skill of the unit goes on hold")
-	case curriculum.HoldSafety:
-		then = append(then, "every safety-critical skill goes on hold")
-	default:
-		then = append(then, "none")
-	}
+	then = append(then, orElse(holdWords(s.Hold), "none"))
 	if s.PermissionMax > 0 {
 		then = append(then, fmt.Sprintf("at most P%d until released", s.PermissionMax))
 	}
 	return web.Severity{ID: s.ID, Name: s.Name, Examples: s.Examples, OnObservation: strings.Join(on, "; "), OnPermissionSignOff: strings.Join(then, "; ")}
+}
+
+// holdWords says what a hold covers; nothing when there is none.
+func holdWords(s curriculum.HoldScope) string {
+	switch s {
+	case curriculum.HoldSkill:
+		return "a signed skill goes on hold"
+	case curriculum.HoldUnit:
+		return "every skill of the unit goes on hold"
+	case curriculum.HoldSafety:
+		return "every safety-critical skill goes on hold"
+	}
+	return ""
 }
 
 // help explains how it all works; it needs no sign-in.

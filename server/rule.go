@@ -36,7 +36,7 @@ func (r *request) rulePage(ask url.Values) (page web.Rule, picked *curriculum.Po
 		q := url.Values{"competent": {percentText(c.Competent)}, "unacceptable": {percentText(c.Unacceptable)}, "error": {percentText(c.PointsRule.FalseSignOff)}, "within": {strconv.Itoa(c.Within)},
 			"costs": {strconv.Itoa(c.FaultCosts)}, "never_below": {strconv.Itoa(c.NeverBelow)}}
 		line := web.RuleLine{URL: "/programme/rules/" + rule.ID + "?" + q.Encode() + "#picked", InUse: c.PointsRule == *rule,
-			Rule:  fmt.Sprintf("A fault costs %d, never below %s, eligible at %d", c.FaultCosts, minus(c.NeverBelow), c.EligibleAt),
+			Rule:  fmt.Sprintf("A fault costs %d, never below %s, eligible at %d", c.FaultCosts, assessment.Minus(c.NeverBelow), c.EligibleAt),
 			False: fmt.Sprintf("%.2f %%", 100*c.Figures.FalseSignOff), Competent: fmt.Sprintf("%.1f", c.MeanCompetent), Improving: fmt.Sprintf("%.0f of 100", 100*c.Improving)}
 		if ask.Get("costs") == q.Get("costs") && ask.Get("never_below") == q.Get("never_below") {
 			one := c.PointsRule
@@ -198,5 +198,3 @@ func sentence(s string) string {
 	}
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }
-
-func minus(n int) string { return strings.Replace(strconv.Itoa(n), "-", "−", 1) }

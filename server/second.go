@@ -43,11 +43,16 @@ func (r *request) signedBy(g *store.Groom) string {
 // seconds are the grooms that this person may rate a second time.
 func (r *request) seconds() ([]web.SecondStart, error) {
 	ctx := r.Request.Context()
-	grooms, err := r.srv.Store.Grooms(ctx, r.scope, store.GroomFilter{Since: r.today() - assessment.SecondRatingDays})
+	since := r.today() - assessment.SecondRatingDays
+	grooms, err := r.srv.Store.Grooms(ctx, r.scope, store.GroomFilter{Since: since})
 	if err != nil {
 		return nil, err
 	}
 	sealed, err := r.srv.Store.Sealed(ctx, r.scope)
+	if err != nil {
+		return nil, err
+	}
+	opened, err := r.srv.Store.Opened(ctx, r.scope, since)
 	if err != nil {
 		return nil, err
 	}
@@ -59,11 +64,7 @@ func (r *request) seconds() ([]web.SecondStart, error) {
 	}
 	var out []web.SecondStart
 	for _, g := range grooms {
-		opened, err := r.srv.Store.Opened(ctx, r.scope, g.Key)
-		if err != nil {
-			return nil, err
-		}
-		second := assessment.Second{First: &g.Groom, Corrected: g.SupersededBy != "", Opened: opened, Already: done[g.Key] || sealed[g.Key], Person: r.scope.Key, Role: r.scope.Role, Today: r.today()}
+		second := assessment.Second{First: &g.Groom, Corrected: g.SupersededBy != "", Opened: opened[g.Key], Already: done[g.Key] || sealed[g.Key], Person: r.scope.Key, Role: r.scope.Role, Today: r.today()}
 		if second.Refuse() == "" {
 			out = append(out, web.SecondStart{Groom: g.Key, Dog: g.Groom.Dog,
 				About: fmt.Sprintf("%s, %s, %s, marked by %s", g.Apprentice.Name, g.Groom.Day.Words(), curriculum.TermName(g.Programme.Vocabulary.Services, g.Groom.Service), g.Assessor.Name)})

@@ -159,7 +159,7 @@ func (r *request) usedGroups(s *assessment.Standing, names map[string]string) (c
 // signed is a whole number with its sign, with a true minus.
 func signed(n int) string {
 	if n < 0 {
-		return fmt.Sprintf("−%d", -n)
+		return assessment.Minus(n)
 	}
 	return fmt.Sprintf("+%d", n)
 }

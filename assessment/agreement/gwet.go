@@ -21,15 +21,7 @@ import (
 // leave it nothing to go by.
 func Gwet(units [][]float64, categories []float64, w Weights) Coefficient {
 	t, why := tally(units, categories)
-	q := len(categories)
-	switch {
-	case why != "":
-	case q < 2:
-		why = whyOneLevel
-	case !w.fit(q):
-		why = whyBadWeights
-	}
-	if why != "" {
+	if why = gwetFault(why, len(categories), w); why != "" {
 		return noCoefficient(0, why)
 	}
 	return gwet(t, w)
@@ -40,14 +32,7 @@ func Gwet(units [][]float64, categories []float64, w Weights) Coefficient {
 func GwetTable(table [][]int, w Weights) Coefficient {
 	_, why := tableTotal(table)
 	q := len(table)
-	switch {
-	case why != "":
-	case q < 2:
-		why = whyOneLevel
-	case !w.fit(q):
-		why = whyBadWeights
-	}
-	if why != "" {
+	if why = gwetFault(why, q, w); why != "" {
 		return noCoefficient(0, why)
 	}
 	t := tallied{marks: q}
@@ -63,6 +48,20 @@ func GwetTable(table [][]int, w Weights) Coefficient {
 		}
 	}
 	return gwet(t, w)
+}
+
+// gwetFault is why there is no figure: what is wrong with the marks, or else with
+// the number q of possible marks and their weights.
+func gwetFault(marks string, q int, w Weights) string {
+	switch {
+	case marks != "":
+		return marks
+	case q < 2:
+		return whyOneLevel
+	case !w.fit(q):
+		return whyBadWeights
+	}
+	return ""
 }
 
 func gwet(t tallied, w Weights) Coefficient {

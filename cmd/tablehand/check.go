@@ -65,7 +65,7 @@ func summarise(c *call, name string, p *curriculum.Programme) {
 	for i := range p.Points {
 		r := &p.Points[i]
 		f := assessment.FiguresOf(r)
-		fmt.Fprintf(c.out, "    points rule %s: clean +1, not clean −%d, never below %s, eligible at %d\n", r.ID, r.FaultCosts, signed(r.NeverBelow), r.EligibleAt)
+		fmt.Fprintf(c.out, "    points rule %s: clean +1, not clean −%d, never below %s, eligible at %d\n", r.ID, r.FaultCosts, assessment.Minus(r.NeverBelow), r.EligibleAt)
 		fmt.Fprintf(c.out, "        faults in %.4g%% of observations: eligible within %d with probability %.4f (at most %v is allowed)\n", r.Unacceptable*100, r.Within, f.FalseSignOff, r.FalseSignOff)
 		fmt.Fprintf(c.out, "        faults in %.4g%% of observations: eligible within %d with probability %.4f; %.2f observations on average\n", r.Competent*100, r.Within, f.CompetentWithin, f.MeanCompetent)
 	}
@@ -77,12 +77,4 @@ func count(n int, one, more string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, more)
-}
-
-// signed writes a floor with the minus sign the other figures have.
-func signed(n int) string {
-	if n < 0 {
-		return fmt.Sprintf("−%d", -n)
-	}
-	return fmt.Sprint(n)
 }

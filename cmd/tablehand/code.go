@@ -4,8 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"strings"
 
 	"tablehand/server/store"
@@ -23,11 +21,7 @@ func runCode(ctx context.Context, c *call) error {
 	if *dir == "" || *login == "" {
 		return wrongUse("Say where the record is and whom the code is for, for example: %s", c.example)
 	}
-	// Opening would make a record where there is none.
-	if _, err := os.Stat(filepath.Join(*dir, store.FileName)); err != nil {
-		return cannot("There is no record in %s: no %s is there. Give the folder that tablehand serve --data was started with.", *dir, store.FileName)
-	}
-	st, err := openRecord(ctx, *dir)
+	st, err := openExisting(ctx, *dir)
 	if err != nil {
 		return err
 	}

@@ -33,11 +33,7 @@ func runExport(ctx context.Context, c *call) error {
 	if err := mayWrite(*out); err != nil {
 		return err
 	}
-	// Opening would make a record where there is none.
-	if _, err := os.Stat(filepath.Join(*dir, store.FileName)); err != nil {
-		return cannot("There is no record in %s: no %s is there. Give the folder that tablehand serve --data was started with.", *dir, store.FileName)
-	}
-	st, err := openRecord(ctx, *dir)
+	st, err := openExisting(ctx, *dir)
 	if err != nil {
 		return err
 	}

@@ -4,10 +4,20 @@ import (
 	"context"
 	"errors"
 	"io/fs"
+	"os"
 	"path/filepath"
 
 	"tablehand/server/store"
 )
+
+// openExisting opens the record in a folder for a command that only makes sense
+// where there is one: opening alone would make it.
+func openExisting(ctx context.Context, dir string) (*store.Store, error) {
+	if _, err := os.Stat(filepath.Join(dir, store.FileName)); err != nil {
+		return nil, cannot("There is no record in %s: no %s is there. Give the folder that tablehand serve --data was started with.", dir, store.FileName)
+	}
+	return openRecord(ctx, dir)
+}
 
 // openRecord opens the record in a folder, or says in plain words why not.
 func openRecord(ctx context.Context, dir string) (*store.Store, error) {

@@ -99,7 +99,7 @@ func share(name, text, example string) (float64, error) {
 func number(name, text string, least, most int, example string) (int, error) {
 	n, err := strconv.Atoi(strings.Replace(strings.TrimSpace(text), "−", "-", 1))
 	if err != nil || n < least || n > most {
-		return 0, wrongUse("--%s takes a whole number from %s to %d, for example %s; %q is not that.", name, signed(least), most, example, text)
+		return 0, wrongUse("--%s takes a whole number from %s to %d, for example %s; %q is not that.", name, assessment.Minus(least), most, example, text)
 	}
 	return n, nil
 }
@@ -123,9 +123,9 @@ func pick(choices []assessment.RuleChoice, costs, never string) (*assessment.Rul
 		if choices[i].FaultCosts == cost && choices[i].NeverBelow == floor {
 			return &choices[i], nil
 		}
-		known = append(known, fmt.Sprintf("%d and %s", choices[i].FaultCosts, signed(choices[i].NeverBelow)))
+		known = append(known, fmt.Sprintf("%d and %s", choices[i].FaultCosts, assessment.Minus(choices[i].NeverBelow)))
 	}
-	return nil, wrongUse("No rule of the table costs %d and is never below %s; pick one that does, for example %s. There are %s.", cost, signed(floor), example, strings.Join(known, "; "))
+	return nil, wrongUse("No rule of the table costs %d and is never below %s; pick one that does, for example %s. There are %s.", cost, assessment.Minus(floor), example, strings.Join(known, "; "))
 }
 
 // printRules prints the table of the rules worth choosing between.
@@ -135,7 +135,7 @@ func printRules(w io.Writer, r *curriculum.PointsRule, choices []assessment.Rule
 	fmt.Fprintf(w, "%9s %13s %13s %14s %18s %16s\n", "costs", "(points)", "(points)", "(per cent)", "competent (mean)", "become eligible")
 	for i := range choices {
 		c := &choices[i]
-		fmt.Fprintf(w, "%9d %13s %13d %14.4f %18.2f %16s\n", c.FaultCosts, signed(c.NeverBelow), c.EligibleAt, 100*c.Figures.FalseSignOff, c.MeanCompetent, fmt.Sprintf("%.0f of 100", 100*c.Improving))
+		fmt.Fprintf(w, "%9d %13s %13d %14.4f %18.2f %16s\n", c.FaultCosts, assessment.Minus(c.NeverBelow), c.EligibleAt, 100*c.Figures.FalseSignOff, c.MeanCompetent, fmt.Sprintf("%.0f of 100", 100*c.Improving))
 	}
 	row := assessment.CompareInARow(inARow, r)
 	fmt.Fprintf(w, "\n%s\n", assessment.Promise(r))

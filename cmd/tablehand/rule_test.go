@@ -18,7 +18,7 @@ func TestRule(t *testing.T) {
 	status, out, errOut := use(t, "rule")
 	assert.Equal(t, done, status, errOut)
 	for _, c := range choices {
-		assert.Regexp(t, fmt.Sprintf(`(?m)^ +%d +%s +%d +%.4f +%.2f +%.0f of 100$`, c.FaultCosts, signed(c.NeverBelow), c.EligibleAt, 100*c.Figures.FalseSignOff, c.MeanCompetent, 100*c.Improving), out)
+		assert.Regexp(t, fmt.Sprintf(`(?m)^ +%d +%s +%d +%.4f +%.2f +%.0f of 100$`, c.FaultCosts, assessment.Minus(c.NeverBelow), c.EligibleAt, 100*c.Figures.FalseSignOff, c.MeanCompetent, 100*c.Improving), out)
 	}
 	assert.Contains(t, out, assessment.Promise(&choices[0].PointsRule))
 	_, same, _ := use(t, strings.Fields("rule --acceptable 2% --unacceptable 20,0 --error 5 --within 60")...)

@@ -16,12 +16,7 @@ func agreementRows(ctx context.Context, s *store.Store, sc store.Scope, b *expor
 	if err != nil {
 		return nil, err
 	}
-	var list []assessment.RatedTwice
-	for i := range joints {
-		j := &joints[i]
-		list = append(list, assessment.RatedTwice{Programme: j.First.Programme, First: &j.First.Groom, Second: &j.Second.Groom})
-	}
-	pairs := assessment.AssessorPairs(b.Programmes[0], list, b.Name)
+	pairs := assessment.AssessorPairs(b.Programmes[0], store.RatedTwice(joints), b.Name)
 	return func(yield func(exports.Agreement, error) bool) {
 		for i := range pairs {
 			for _, row := range exports.AgreementsOf(&pairs[i]) {

@@ -2,6 +2,7 @@ package store
 
 import (
 	"context"
+	"time"
 
 	"gorm.io/gorm"
 
@@ -51,6 +52,38 @@ func (s *Store) standingOf(db *gorm.DB, sc Scope, prog *curriculum.Programme, ap
 		return st, ErrNotFound
 	}
 	return st, nil
+}
+
+// judged is what a judgement of a skill goes by.
+type judged struct {
+	apprentice, programme int64 // ids
+	today                 assessment.Day
+	standing              assessment.Standing
+}
+
+// judge records an assessor's judgement of a skill once. The standing is worked
+// out in the transaction that keeps what f makes of it; f returns where to go.
+func (s *Store) judge(ctx context.Context, sc Scope, apprentice, skill, clientID string, withGrooms bool,
+	f func(tx *gorm.DB, now time.Time, j judged) (string, error)) (string, error) {
+	if err := sc.judges(); err != nil {
+		return "", err
+	}
+	progID, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
+	if err != nil {
+		return "", err
+	}
+	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
+		who, err := s.apprentice(tx, sc, apprentice)
+		if err != nil {
+			return "", err
+		}
+		today := s.dayOf(now, sc)
+		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, withGrooms)
+		if err != nil {
+			return "", err
+		}
+		return f(tx, now, judged{who.ID, progID, today, st})
+	})
 }
 
 // AllEvidence returns the evidence of every apprentice the scope may see, by

@@ -33,27 +33,11 @@ type PermissionEntry struct {
 // SetPermission sets what an apprentice may do next with a skill. A level above
 // what the evidence supports is refused.
 func (s *Store) SetPermission(ctx context.Context, sc Scope, apprentice, skill string, level int, reason, clientID string) (location string, err error) {
-	if err := sc.judges(); err != nil {
-		return "", err
-	}
-	_, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
-	if err != nil {
-		return "", err
-	}
-	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
-		who, err := s.apprentice(tx, sc, apprentice)
-		if err != nil {
+	return s.judge(ctx, sc, apprentice, skill, clientID, false, func(tx *gorm.DB, now time.Time, j judged) (string, error) {
+		if err := refuse(assessment.RefusePermission(&j.standing, level)); err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc)
-		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, false)
-		if err != nil {
-			return "", err
-		}
-		if err := refuse(assessment.RefusePermission(&st, level)); err != nil {
-			return "", err
-		}
-		row := permissionRow{ApprenticeID: who.ID, Skill: skill, Level: level, SetBy: sc.person, Day: int32(today), Reason: reason, CreatedAt: now.Unix()}
+		row := permissionRow{ApprenticeID: j.apprentice, Skill: skill, Level: level, SetBy: sc.person, Day: int32(j.today), Reason: reason, CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}

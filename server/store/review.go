@@ -25,31 +25,15 @@ func (reviewRow) TableName() string { return "review" }
 // Review records that what a skill's standing asks to be talked over was talked
 // over. Where the declared observations are used up, it begins a new series.
 func (s *Store) Review(ctx context.Context, sc Scope, apprentice, skill, note, clientID string) (location string, err error) {
-	if err := sc.judges(); err != nil {
-		return "", err
-	}
-	_, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
-	if err != nil {
-		return "", err
-	}
-	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
-		who, err := s.apprentice(tx, sc, apprentice)
-		if err != nil {
+	return s.judge(ctx, sc, apprentice, skill, clientID, false, func(tx *gorm.DB, now time.Time, j judged) (string, error) {
+		if err := refuse(assessment.RefuseReview(&j.standing, sc.Role, note)); err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc)
-		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, false)
-		if err != nil {
+		row := reviewRow{ApprenticeID: j.apprentice, Skill: skill, About: uint8(j.standing.Review), Day: int32(j.today), ReviewedBy: sc.person, Note: note, CreatedAt: now.Unix()}
+		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}
-		if err := refuse(assessment.RefuseReview(&st, sc.Role, note)); err != nil {
-			return "", err
-		}
-		row := reviewRow{ApprenticeID: who.ID, Skill: skill, About: uint8(st.Review), Day: int32(today), ReviewedBy: sc.person, Note: note, CreatedAt: now.Unix()}
-		if err := tx.Session(&gorm.Session{NewDB: true}).Create(&row).Error; err != nil {
-			return "", err
-		}
-		return "/apprentices/" + apprentice + "/skills/" + skill, record(tx, sc, now, "skill.reviewed", apprentice, map[string]any{"skill": skill, "about": int(st.Review), "note": note})
+		return "/apprentices/" + apprentice + "/skills/" + skill, record(tx, sc, now, "skill.reviewed", apprentice, map[string]any{"skill": skill, "about": int(j.standing.Review), "note": note})
 	})
 }
 

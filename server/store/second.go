@@ -18,14 +18,22 @@ type openedRow struct {
 
 func (openedRow) TableName() string { return "groom_opened" }
 
-// Opened reports whether this person has looked at the marks of a groom.
-func (s *Store) Opened(ctx context.Context, sc Scope, groom string) (bool, error) {
+// Opened returns the keys of the grooms since a day whose marks this person has
+// looked at.
+func (s *Store) Opened(ctx context.Context, sc Scope, since assessment.Day) (map[string]bool, error) {
 	if err := sc.valid(); err != nil {
-		return false, err
+		return nil, err
 	}
-	return opened(s.read.WithContext(ctx), sc, groom)
+	list, err := keys(s.read.WithContext(ctx), `SELECT groom.id, key FROM groom_opened JOIN groom ON groom.id = groom_id
+		WHERE person_id = ? AND salon_id = ? AND day >= ?`, sc.person, sc.salon, int(since))
+	out := map[string]bool{}
+	for _, key := range list {
+		out[key] = true
+	}
+	return out, err
 }
 
+// opened reports whether this person has looked at the marks of a groom.
 func opened(db *gorm.DB, sc Scope, groom string) (bool, error) {
 	var n int64
 	err := db.Table("groom_opened").Where("person_id = ? AND groom_id IN (SELECT id FROM groom WHERE key = ?)", sc.person, groom).Count(&n).Error
@@ -35,7 +43,10 @@ func opened(db *gorm.DB, sc Scope, groom string) (bool, error) {
 // Open notes that this person has been shown the marks of a groom. It is noted
 // once; later visits write nothing.
 func (s *Store) Open(ctx context.Context, sc Scope, groom string) error {
-	seen, err := s.Opened(ctx, sc, groom)
+	if err := sc.valid(); err != nil {
+		return err
+	}
+	seen, err := opened(s.read.WithContext(ctx), sc, groom)
 	if err != nil || seen {
 		return err
 	}
@@ -117,6 +128,16 @@ func (s *Store) second(ctx context.Context, db *gorm.DB, sc Scope, first *Groom)
 // Joint is one groom that two assessors rated without knowing each other's
 // marks.
 type Joint struct{ First, Second Groom }
+
+// RatedTwice are joint grooms as they are judged.
+func RatedTwice(joints []Joint) []assessment.RatedTwice {
+	out := make([]assessment.RatedTwice, len(joints))
+	for i := range joints {
+		j := &joints[i]
+		out[i] = assessment.RatedTwice{Programme: j.First.Programme, First: &j.First.Groom, Second: &j.Second.Groom}
+	}
+	return out
+}
 
 // Joints returns the grooms rated twice that the scope may see, oldest first.
 // Pairs of which one was corrected are left out: a correction knows both.

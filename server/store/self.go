@@ -40,7 +40,7 @@ func (s *Store) RateSelf(ctx context.Context, sc Scope, groom string, levels map
 			return "", err
 		}
 		var row groomRow
-		if err := one(tx.Session(&gorm.Session{NewDB: true}).Where("key = ?", groom), &row); err != nil {
+		if err := one(tx.Where("key = ?", groom), &row); err != nil {
 			return "", err
 		}
 		rows := make([]selfRow, 0, len(levels))
@@ -50,7 +50,6 @@ func (s *Store) RateSelf(ctx context.Context, sc Scope, groom string, levels map
 				rows = append(rows, selfRow{row.ID, id, l, now.Unix()})
 			}
 		}
-		tx = tx.Session(&gorm.Session{NewDB: true})
 		if err := tx.Create(&rows).Error; err != nil {
 			return "", err
 		}

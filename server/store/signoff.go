@@ -131,39 +131,23 @@ type SignOff struct {
 // evidence the person looked at, and other evidence is a conflict. An empty one
 // is not compared.
 func (s *Store) Propose(ctx context.Context, sc Scope, apprentice, skill, statement, digest, clientID string) (key string, err error) {
-	if err := sc.judges(); err != nil {
-		return "", err
-	}
-	progID, prog, err := s.programmeInUse(s.read.WithContext(ctx), sc)
-	if err != nil {
-		return "", err
-	}
-	return s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
-		who, err := s.apprentice(tx, sc, apprentice)
-		if err != nil {
+	return s.judge(ctx, sc, apprentice, skill, clientID, true, func(tx *gorm.DB, now time.Time, j judged) (string, error) {
+		if err := refuse(assessment.RefuseProposal(&j.standing, sc.Key, sc.Role, apprentice)); err != nil {
 			return "", err
 		}
-		today := s.dayOf(now, sc)
-		st, err := s.standingOf(tx, sc, prog, who.ID, skill, today, true)
-		if err != nil {
-			return "", err
-		}
-		if err := refuse(assessment.RefuseProposal(&st, sc.Key, sc.Role, apprentice)); err != nil {
-			return "", err
-		}
-		evidence, found, err := encodeEvidence(&st)
+		evidence, found, err := encodeEvidence(&j.standing)
 		if err != nil {
 			return "", err
 		}
 		if digest != "" && digest != found {
 			return "", ErrConflict
 		}
-		row := signOffRow{Key: s.newKey(), SalonID: sc.salon, ApprenticeID: who.ID, ProgrammeID: progID, Skill: skill, ProposedBy: sc.person,
-			Day: int32(today), Statement: statement, Evidence: evidence, CreatedAt: now.Unix()}
+		row := signOffRow{Key: s.newKey(), SalonID: sc.salon, ApprenticeID: j.apprentice, ProgrammeID: j.programme, Skill: skill, ProposedBy: sc.person,
+			Day: int32(j.today), Statement: statement, Evidence: evidence, CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
 		}
-		if err := restsOn(tx, row.ID, &st); err != nil {
+		if err := restsOn(tx, row.ID, &j.standing); err != nil {
 			return "", err
 		}
 		return row.Key, record(tx, sc, now, "signoff.proposed", row.Key, map[string]string{"apprentice": apprentice, "skill": skill})
@@ -181,7 +165,7 @@ func restsOn(tx *gorm.DB, signOff int64, st *assessment.Standing) error {
 	if len(keys) == 0 {
 		return nil
 	}
-	return tx.Session(&gorm.Session{NewDB: true}).Exec("INSERT OR IGNORE INTO signoff_evidence (signoff_id, groom_id) SELECT ?, id FROM groom WHERE key IN ?", signOff, keys).Error
+	return tx.Exec("INSERT OR IGNORE INTO signoff_evidence (signoff_id, groom_id) SELECT ?, id FROM groom WHERE key IN ?", signOff, keys).Error
 }
 
 // Decide confirms or declines a proposed sign-off. digest is that of the
