@@ -42,6 +42,7 @@ type Book struct {
 type Apprentice struct {
 	Key, Name string
 	Start     assessment.Day
+	End       assessment.Day        // planned last day; zero when none is planned
 	Standings []assessment.Standing // of every skill, explained
 	// Progress is checked against Standings when it is given, so that a
 	// workbook never says something else than the page did.

@@ -138,7 +138,7 @@ CREATE TABLE person (
     start_day  INTEGER NOT NULL DEFAULT 0,  -- day; 0 unless an apprentice
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
-);
+, end_day INTEGER NOT NULL DEFAULT 0);
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,
