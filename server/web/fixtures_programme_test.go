@@ -53,7 +53,7 @@ func fixtureRule() Rule {
 	page := Rule{Shell: shell("Safety points", "Programme"), Name: "Safety points", InUse: facts("in-use"), Search: NewRuleSearch("/programme/rules/safety")}
 	page.Search.Competent.Value, page.Search.Unacceptable.Value, page.Search.Error.Value, page.Search.Within.Value = "2", "20", "5", "sixty"
 	page.Fail(&page.Search.Within, "Enter a whole number of observations from 1 to 200, for example 60.")
-	page.Choices = []RuleLine{{"/programme/rules/safety?costs=11", "A fault costs 11, never below −19, eligible at 15", "4.99 %", "19.6", "27 of 100", false, true}, {"/programme/rules/safety?costs=10", "A fault costs 10, never below −10, eligible at 17", "4.93 %", "21.6", "49 of 100", true, false}}
+	page.Choices = []RuleLine{{"/programme/rules/safety?costs=11", "A fault costs 11, never below −19, eligible at 15", "4.99 %", "19.6", "27 of 100", "61 of 90, after 19.4", false, true}, {"/programme/rules/safety?costs=10", "A fault costs 10, never below −10, eligible at 17", "4.93 %", "21.6", "49 of 100", "58 of 90, after 20.1", true, false}}
 	page.Picked = &RulePicked{Facts: facts("picked"), Changes: []RuleChangeLine{{"Jory Pell", "Throat and face", "/apprentices/a1/skills/CL4", Practising, Eligible}},
 		CanPublish: true, Action: "/programme/rules/safety", ClientID: "7c", Hidden: []HiddenField{{"costs", "11"}}, Password: Password("Your password", "You publish the version with it.")}
 	return page
