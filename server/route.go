@@ -75,6 +75,7 @@ var routes = []route{
 	{"GET", "/agreement", staff, agreementPage},
 
 	{"GET", "/signoffs", everybody, signOffs},
+	{"GET", "/signoffs/sample", staff, sample},
 	{"GET", "/signoffs/:signoff", everybody, signOff},
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 

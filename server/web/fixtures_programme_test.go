@@ -89,3 +89,14 @@ func fixtureAgreement() Agreement {
 
 var fixtureFigures = []AgreementFigure{{"Same decision", "percent agreement", true, "9 of 10 agreed; with so few, the true share could be anywhere from 60 to 98 in 100."},
 	{"Agreement beyond luck", "Gwet's AC1", false, "Needs 20 grooms marked by both; there are 10."}}
+
+func fixtureSample() Sample {
+	page := NewSample()
+	page.Shell = shell("Look again at some decisions", "Sign-offs")
+	page.Plan.Choices = []Choice{{Value: "table", Label: "By table: 6 up to 25", Checked: true}, {Value: "root", Label: "Square root, rounded up"}}
+	page.From.Value, page.To.Value, page.Seed.Value = "2025-03-03", "2026-03-02", "spring 2026"
+	page.Drawn, page.Population = true, "From 23 decisions between 3 March 2025 and 2 March 2026: 12 proposed by Rowan Ash, 11 by Indigo Farr."
+	page.Lines = []SampleLine{{"/signoffs/s7", "Throat and face", "Jory Pell", "Rowan Ash, 3 February 2026", "Confirmed by Indigo Farr, 5 February 2026", []string{"drawn"}},
+		{"/signoffs/s9", "Round the foot", "Mbali Zwane", "Indigo Farr, 20 February 2026", "Declined by Rowan Ash, 21 February 2026", []string{"drawn", "this skill of this apprentice was declined at some time"}}}
+	return page
+}

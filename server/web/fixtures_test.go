@@ -493,7 +493,7 @@ func fixtures() []namedPage {
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},
 		{"groom-read-back", readBack}, {"groom-read-back-blocked", blocked}, {"groom", groom}, {"groom-superseded", old},
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
-		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
+		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
 	}

@@ -42,6 +42,7 @@ var pages = []struct {
 	{SealedGroom{}, "sealed-groom.html"},
 	{Agreement{}, "agreement.html"},
 	{SignOffs{}, "sign-offs.html"},
+	{Sample{}, "sample.html"},
 	{Propose{}, "propose.html"},
 	{SignOff{}, "sign-off.html"},
 	{Programme{}, "programme.html"},
