@@ -56,6 +56,9 @@ func (p Pace) Needed() Ratio {
 	return Ratio{7 * int64(p.Remaining), int64(max(0, p.Span-p.Elapsed))}
 }
 
+// Told reports whether there is enough to tell a pace from.
+func (p Pace) Told() bool { return p.Elapsed >= 7*MinPaceWeeks && p.Signed >= MinPaceSkills }
+
 // Sentence says it in words. Rates have two decimals and weeks one, rounded.
 func (p Pace) Sentence() string {
 	all := p.Signed + p.Remaining
@@ -64,7 +67,7 @@ func (p Pace) Sentence() string {
 		return fmt.Sprintf("All %d required skills are signed.", all)
 	case p.Span > 0 && p.Elapsed >= p.Span:
 		return fmt.Sprintf("The planned end has come, and %d of %d required skills are not signed.", p.Remaining, all)
-	case p.Elapsed < 7*MinPaceWeeks || p.Signed < MinPaceSkills:
+	case !p.Told():
 		s := fmt.Sprintf("No pace yet: it takes at least %d weeks and %d signed skills to tell one.", MinPaceWeeks, MinPaceSkills)
 		if p.Span > 0 {
 			s += fmt.Sprintf(" To end as planned, %s a week have to be signed.", p.Needed().Rounded(1, 2))

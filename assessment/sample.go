@@ -9,8 +9,8 @@ import (
 
 // SamplePlan says how many decisions of a population are looked at again.
 type SamplePlan struct {
-	ID, Name string
-	size     func(n int) int
+	ID, Name, Note string
+	size           func(n int) int
 }
 
 // Size is the number to draw from n decisions, at most n.
@@ -18,11 +18,11 @@ func (p SamplePlan) Size(n int) int { return min(n, p.size(n)) }
 
 // SamplePlans are the plans to choose from, the usual one first.
 var SamplePlans = []SamplePlan{
-	{"table", "By table: 6 up to 25, 9 up to 100, 12 up to 200, 12 for each further hundred", func(n int) int { return bandedSize(n, 0) }},
-	{"table_more", "By the same table, 3 more in each band", func(n int) int { return bandedSize(n, 3) }},
-	{"root", "Square root, rounded up", rootSize},
-	{"tenth", "One in ten, rounded up", func(n int) int { return (n + 9) / 10 }},
-	{"all", "All of them", func(n int) int { return n }},
+	{"table", "By table", "6 up to 25, 9 up to 100, then 12 for each hundred begun after the first", func(n int) int { return bandedSize(n, 0) }},
+	{"table_more", "By table, enhanced", "9, 12, then 15", func(n int) int { return bandedSize(n, 3) }},
+	{"root", "Square root", "rounded up", rootSize},
+	{"tenth", "One in ten", "rounded up", func(n int) int { return (n + 9) / 10 }},
+	{"all", "All of them", "", func(n int) int { return n }},
 }
 
 // SamplePlanOf returns the plan with this id.

@@ -97,7 +97,10 @@ func (r *request) forecast(page *web.Progress, list []assessment.Standing, g ass
 		}
 	}
 	if who.Start > 0 {
-		page.Pace = assessment.PaceOf(g, who.Start, who.End, today).Sentence()
+		pace := assessment.PaceOf(g, who.Start, who.End, today)
+		if page.Pace = pace.Sentence(); pace.Told() {
+			page.PaceNote = "A straight line on from what was: sign-offs often come late, many together."
+		}
 	}
 	page.End, page.EndMissing = who.End.Words(), ""
 	if who.End == 0 {

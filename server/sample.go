@@ -18,7 +18,7 @@ func sample(r *request) error {
 	page := web.NewSample()
 	page.Shell = r.shell("Look again at some decisions", "/signoffs")
 	for _, p := range assessment.SamplePlans {
-		page.Plan.Choices = append(page.Plan.Choices, web.Choice{Value: p.ID, Label: p.Name})
+		page.Plan.Choices = append(page.Plan.Choices, web.Choice{Value: p.ID, Label: p.Name, Hint: p.Note})
 	}
 	today := r.today()
 	from, to := today.AddMonths(-12)+1, today

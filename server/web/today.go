@@ -70,7 +70,7 @@ type Progress struct {
 	Counts                 []StandingCount
 	HowComputed            string
 	Forecast, ForecastNote string // a range with its assumption; may be empty
-	Pace                   string // the pace so far against the one that is needed; may be empty
+	Pace, PaceNote         string // the pace so far against the one that is needed, and what it supposes; may be empty
 	End                    string // planned end, "28 February 2026"
 	EndMissing             string // said where none is planned; End and EndMissing empty hide the line
 	SetEnd                 string // where the planned end is entered; may be empty
