@@ -80,6 +80,8 @@ var routes = []route{
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 
 	{"GET", "/programme", everybody, programme},
+	{"GET", "/phrases", judges, phrasesPage},
+	{"POST", "/phrases", judges, setPhrases},
 	{"GET", "/programme/rules/:rule", everybody, rule},
 	{"POST", "/programme/rules/:rule", heads, publishRule},
 	{"GET", "/export", everybody, exportPage},

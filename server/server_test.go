@@ -268,6 +268,7 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"POST /grooms/signed/:groom/self": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/show": {out, no, no, see, gone, no},
 		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok}, "GET /signoffs/sample": {out, ok, ok, no, no, ok},
+		"GET /phrases": {out, ok, ok, no, no, no}, "POST /phrases": {out, see, see, no, no, no},
 		"GET /signoffs": {out, ok, ok, ok, ok, ok}, "GET /signoffs/:signoff": {out, gone, gone, gone, gone, gone}, "POST /signoffs/:signoff/decide": {out, gone, gone, no, no, no},
 		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /programme/rules/:rule": {out, ok, ok, ok, ok, ok}, "POST /programme/rules/:rule": {out, bad, no, no, no, no}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
 		"GET /people": {out, ok, ok, no, no, ok}, "POST /people": {out, bad, no, no, no, no},

@@ -216,7 +216,7 @@ func fixtureDraft() GroomDraft {
 		d.Coat.Choices[i].Symbol = CoatSymbol(d.Coat.Choices[i].Value)
 	}
 	for i, n := range criterionNames {
-		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Number: i + 1, Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
+		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
 		if n.must {
 			c.MustMeet = "must meet: L4 or more"
 		}
@@ -245,6 +245,15 @@ func fixtureDraft() GroomDraft {
 		fill(&in.Skill, "", "CL4", "Throat and face", "NE1", "Clip or grind nails")
 		d.Incidents = append(d.Incidents, in)
 	}
+	d.LeaveAlone.Value = "Left hip, sore since the fall."
+	d.Clock = DraftClock{Words: "On a break since 12:20.", BreakSince: "12:20", Buttons: []ClockButton{{"clock.start", "start", "Start the clock", true}, {"clock.on", "on", "Go on", false}, {"clock.finish", "finish", "Finished", false}}}
+	d.Phrases = []PhraseSet{{"keep", []string{"Calm voice and calm hands."}}, {"change", []string{"Stretch the skin before the blade gets there.", "Bevel the foot all round, pads last."}}}
+	stages := []DraftStage{{ID: "check_in", Title: "Check-in", CheckIn: true}, {ID: "comb_out", Title: "Comb-out", CombTest: true}, {ID: "hand_back", Title: "Hand-back", HandBack: true}}
+	for i := range d.Criteria {
+		s := &stages[i*len(stages)/len(d.Criteria)]
+		s.Criteria = append(s.Criteria, &d.Criteria[i])
+	}
+	d.Stages = stages
 	return d
 }
 
@@ -493,7 +502,7 @@ func fixtures() []namedPage {
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},
 		{"groom-read-back", readBack}, {"groom-read-back-blocked", blocked}, {"groom", groom}, {"groom-superseded", old},
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
-		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
+		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
 	}

@@ -43,6 +43,7 @@ var pages = []struct {
 	{Agreement{}, "agreement.html"},
 	{SignOffs{}, "sign-offs.html"},
 	{Sample{}, "sample.html"},
+	{Phrases{}, "phrases.html"},
 	{Propose{}, "propose.html"},
 	{SignOff{}, "sign-off.html"},
 	{Programme{}, "programme.html"},

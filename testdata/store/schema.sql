@@ -139,6 +139,16 @@ CREATE TABLE person (
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
 , end_day INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE phrase_list (
+    id         INTEGER PRIMARY KEY,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    phrases    TEXT    NOT NULL, -- JSON: lists of texts by the field they go into
+    set_by     INTEGER NOT NULL REFERENCES person (id),
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX phrase_list_salon ON phrase_list (salon_id, id);
+CREATE TRIGGER phrase_list_no_delete BEFORE DELETE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
+CREATE TRIGGER phrase_list_no_update BEFORE UPDATE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,
