@@ -276,3 +276,29 @@ func TestPlansGrowWithMarks(t *testing.T) {
 		}
 	})
 }
+
+// Rounding in a table of many marks is no scatter either; see TestRoundingIsNotScatter.
+func TestRoundingIsNotScatterInLargeTables(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n, k := rapid.IntRange(2, 60).Draw(t, "grooms"), rapid.IntRange(2, 12).Draw(t, "assessors")
+		level := float64(rapid.IntRange(1, 500).Draw(t, "hundredths")) / 100
+		same, fit := grid(n, k), grid(n, k)
+		var cube, fitCube [][][]float64
+		for i := range same {
+			for j := range same[i] {
+				same[i][j] = level
+				fit[i][j] = level + float64(i%7)/3
+			}
+		}
+		for range 20 {
+			cube, fitCube = append(cube, same), append(fitCube, fit)
+		}
+		assert.Equal(t, whySame, NewICC(same).Two.Value.Why)
+		assert.Equal(t, number(1), NewICC(fit).Two.Value)
+		assert.Equal(t, whyApprenticesAlike, GStudyIinPR(cube).Plan(1, 1).Dependability.Why)
+		assert.Equal(t, whyApprenticesAlike, GStudyPIR(cube).Plan(1, 1).Dependability.Why)
+		for _, c := range []Component{GStudyIinPR(cube).P, GStudyIinPR(cube).IPR, GStudyIinPR(fitCube).R, GStudyIinPR(fitCube).PR, GStudyIinPR(fitCube).IPR} {
+			assert.Equal(t, number(0), c.MeanSquare)
+		}
+	})
+}
