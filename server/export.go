@@ -19,7 +19,7 @@ func (r *request) exportForm() (web.Export, error) {
 		Sheets: []web.Term{{Name: "Read me", Note: "what it covers, which versions, and how each figure is made"}, {Name: "Matrix", Note: "apprentices against skills"},
 			{Name: "Progress", Note: "each requirement: have, need, missing"}, {Name: "Totals", Note: "live formulas you can follow"}, {Name: "Assessed grooms", Note: "with weights, scores and outcomes as formulas"},
 			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"},
-			{Name: "Agreement", Note: "how far each two assessors agree, once there is enough to say so"}},
+			{Name: "Agreement", Note: "how far each two assessors agree, and all of them together, once there is enough to say so"}},
 		LeftOut: []string{"what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
 		Check:   "Scores, totals and percentages are formulas: any spreadsheet program recalculates them without us."}
 	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
