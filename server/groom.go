@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"strings"
 
 	"tablehand/assessment"
 	"tablehand/server/store"
@@ -108,11 +109,24 @@ func newGroom(r *request) error {
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
+	if err := r.knownDog(form); err != nil {
+		return err
+	}
 	key, err := r.srv.Store.NewDraft(r.Request.Context(), r.scope, form, r.value("client_id"))
 	if err != nil {
 		return err
 	}
 	return r.goTo("/grooms/drafts/"+key, "")
+}
+
+// knownDog puts in what does not change from one visit of a dog to the next. A
+// weight does.
+func (r *request) knownDog(form url.Values) error {
+	last, err := r.srv.Store.Grooms(r.Request.Context(), r.scope, store.GroomFilter{Dog: strings.TrimSpace(form.Get("dog")), Limit: 1})
+	if err == nil && len(last) > 0 && r.prog.Vocabulary.Coat(last[0].Groom.Coat) != nil {
+		form.Set("coat", last[0].Groom.Coat)
+	}
+	return err
 }
 
 // readBackPage is exactly what is about to be signed.
