@@ -25,7 +25,7 @@ func (r *request) sealedGroom(g *store.Groom) (web.SealedGroom, error) {
 	page.Why = "You are rating this groom a second time. Its marks are shown when yours are signed."
 	drafts, err := r.srv.Store.Drafts(r.Request.Context(), r.scope)
 	for _, d := range drafts {
-		if d.Form.Get("second_of") == g.Key {
+		if d.Form.Get("second_of") == orElse(g.Groom.SecondOf, g.Key) {
 			page.DraftURL = "/grooms/drafts/" + d.Key
 		}
 	}
