@@ -42,7 +42,7 @@ type PhotoPlace struct {
 	Signed    bool
 	Corrected bool // a newer version has replaced it
 	Shown     int  // photos it shows now, those of the versions it corrects included
-	Today     int  // photos this person has added today, anywhere
+	Lately    int  // photos this person has added anywhere within 24 hours
 }
 
 // May reports whether this person adds photos here and takes them down: whoever
@@ -63,8 +63,8 @@ func (p *PhotoPlace) RefuseAdding(kind PhotoKind, again bool) string {
 		return "This very photo is here already. Choose another."
 	case p.Shown >= MaxPhotos:
 		return "A groom holds " + plural(MaxPhotos, "photo") + ". Take one down first."
-	case p.Today >= MaxPhotosPerDay:
-		return "You have added " + plural(MaxPhotosPerDay, "photo") + " today, which is the most for a day. Go on tomorrow, or ask somebody else who may."
+	case p.Lately >= MaxPhotosPerDay:
+		return "You have added " + plural(MaxPhotosPerDay, "photo") + " within a day, which is the most. Go on tomorrow."
 	}
 	return ""
 }

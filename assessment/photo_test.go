@@ -23,15 +23,15 @@ func TestWhoMayKeepPhotos(t *testing.T) {
 }
 
 func TestPhotosHaveBounds(t *testing.T) {
-	p := PhotoPlace{Shown: 7, Today: 149}
+	p := PhotoPlace{Shown: 7, Lately: 149}
 	for _, k := range PhotoKinds {
 		assert.Empty(t, p.RefuseAdding(k, false), k)
 	}
 	assert.Contains(t, p.RefuseAdding("", false), "before, after or other")
 	assert.Contains(t, p.RefuseAdding("during", false), "before, after or other")
 	assert.Contains(t, p.RefuseAdding(PhotoAfter, true), "already")
-	p.Today = 150
-	assert.Contains(t, p.RefuseAdding(PhotoAfter, false), "150 photos today")
+	p.Lately = 150
+	assert.Contains(t, p.RefuseAdding(PhotoAfter, false), "150 photos within a day")
 	p.Shown = 8
 	assert.Contains(t, p.RefuseAdding(PhotoAfter, false), "8 photos. Take one down first")
 	p.Corrected = true
