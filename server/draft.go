@@ -22,7 +22,16 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 		return d, web.GroomDraft{}, err
 	}
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	return d, r.draftForm(d, people), err
+	if err != nil {
+		return d, web.GroomDraft{}, err
+	}
+	page := r.draftForm(d, people)
+	page.Photos, err = r.draftPhotos(d)
+	return d, page, err
+}
+
+func (r *request) draftPhotos(d store.Draft) (web.PhotoStrip, error) {
+	return r.photoStrip(photoHome{key: d.Key, at: "/grooms/drafts/" + d.Key, dog: d.Form.Get("dog")})
 }
 
 func (r *request) signedAlready(err error) bool {
@@ -74,6 +83,8 @@ func saveDraft(r *request) error {
 		return r.savedSoFar(version, form)
 	case action == "add_incident", strings.HasPrefix(action, dropIncident):
 		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
+	case action == "photos":
+		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":
 		return r.goToReadBack()
 	}
