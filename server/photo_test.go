@@ -19,6 +19,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 
 	"tablehand/assessment"
 	"tablehand/server/store"
@@ -347,4 +348,53 @@ func TestPhotosAreMadeSmaller(t *testing.T) {
 		assert.Equal(t, want, m.Bounds().Size())
 		assert.InDelta(t, 140, color.GrayModel.Convert(m.At(10, 10)).(color.Gray).Y, 3, fmt.Sprint(path))
 	}
+}
+
+// Photos are in a copy of the record only where they were chosen, for one
+// apprentice, small, and by way of what the reader may see.
+func TestPhotosInTheWorkbook(t *testing.T) {
+	s := newSalon(t)
+	rowan, jory := s.signedIn("rowan"), s.signedIn("jory")
+	first := rowan.mark(s.wholeGroom("jory", "Moss 2"))
+	rowan.sendPhotos(first+"/photos", "before", map[string][]byte{"camera": shot(640, 480, 90), "file": shot(640, 480, 120)})
+	_, page := rowan.get(first)
+	rowan.post(strings.TrimSuffix(pictures(page)[0], "/small")+"/withdraw", url.Values{"reason": {"CANARY tag."}})
+	theirs := rowan.mark(s.wholeGroom("wren", "Fern 9"))
+	rowan.sendPhotos(theirs+"/photos", "after", map[string][]byte{"camera": shot(640, 480, 150)})
+
+	status, body, _ := rowan.post("/export/workbook", url.Values{"scope": {"salon"}, "photos": {"yes"}})
+	assert.Equal(t, http.StatusUnprocessableEntity, status)
+	assert.Contains(t, body, "Photos go only into the copy of one apprentice")
+	sheets := func(r *reader, form url.Values) (*excelize.File, []string) {
+		status, body, _ := r.post("/export/workbook", form)
+		require.Equal(t, http.StatusOK, status, main(body))
+		f, err := excelize.OpenReader(strings.NewReader(body))
+		require.NoError(t, err)
+		t.Cleanup(func() { f.Close() })
+		return f, f.GetSheetList()
+	}
+	_, list := sheets(rowan, url.Values{"scope": {s.keys["jory"]}})
+	assert.NotContains(t, list, "Photos")
+	for _, who := range []*reader{rowan, jory} {
+		f, list := sheets(who, url.Values{"scope": {s.keys["jory"]}, "photos": {"yes"}})
+		require.Contains(t, list, "Photos")
+		rows, err := f.GetRows("Photos")
+		require.NoError(t, err)
+		assert.NotContains(t, fmt.Sprint(rows), "CANARY", "why it was taken down stays in the salon")
+		require.Len(t, rows, 3, "one that is shown, one that was taken down, none of anybody else's")
+		n := 0
+		for i := range rows {
+			found, err := f.GetPictures("Photos", fmt.Sprint("H", i+1))
+			require.NoError(t, err)
+			for _, p := range found {
+				m, err := jpeg.Decode(bytes.NewReader(p.File))
+				require.NoError(t, err)
+				assert.Equal(t, image.Pt(320, 240), m.Bounds().Size())
+				n++
+			}
+		}
+		assert.Equal(t, 1, n)
+	}
+	status, _, _ = jory.post("/export/workbook", url.Values{"scope": {s.keys["wren"]}, "photos": {"yes"}})
+	assert.Equal(t, http.StatusUnprocessableEntity, status)
 }

@@ -467,7 +467,7 @@ func fixtures() []namedPage {
 	signInLate.Fail(nil, "You were signed out meanwhile, so this was not saved.")
 
 	programme := fixtureProgramme()
-	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7",
+	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7", Photos: Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
 		Scope:   pick("scope", "Whose record?", "", "salon", "salon", "The whole salon", "a1", "Jory Pell", "a2", "Aïsha Okonkwo-Brandt"),
 		Sheets:  []Term{{"", "Summary", "Each apprentice: signed, required, percent, safety-critical", ""}, {"", "Observations", "One line for each, with what counted and why", ""}, {"", "Sign-offs", "Who proposed, who confirmed, on what", ""}},
 		LeftOut: []string{"What people wrote about incidents. The kind, severity and effect are there.", "Passwords and codes.", "Owner names and addresses: Tablehand does not hold any."}, Check: "The first sheet carries a seal. “tablehand verify” checks it against the record."}
