@@ -28,7 +28,15 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 	phrases, err := r.srv.Store.Phrases(ctx, r.scope, r.prog)
 	page := r.draftForm(d, people)
 	page.Phrases = []web.PhraseSet{{Field: "keep", Phrases: phrases.Keep}, {Field: "change", Phrases: phrases.Change}, {Field: "next", Phrases: phrases.Next}}
+	if err != nil {
+		return d, page, err
+	}
+	page.Photos, err = r.draftPhotos(d)
 	return d, page, err
+}
+
+func (r *request) draftPhotos(d store.Draft) (web.PhotoStrip, error) {
+	return r.photoStrip(photoHome{key: d.Key, at: "/grooms/drafts/" + d.Key, dog: d.Form.Get("dog")})
 }
 
 func (r *request) signedAlready(err error) bool {
@@ -84,6 +92,8 @@ func saveDraft(r *request) error {
 		return r.savedSoFar(version, form)
 	case place != "":
 		return r.goTo("/grooms/drafts/"+d.Key+place, "")
+	case action == "photos":
+		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":
 		return r.goToReadBack()
 	}

@@ -160,7 +160,8 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	after := a.With(r.prog, &g, r.today())
 	page.Moved, page.Same = r.effects(a.Standings(r.prog, r.today()), after.Standings(r.prog, r.today()), &g, who.Key)
 	page.Holds = r.newHolds(a, after, &g)
-	return page, nil
+	page.Photos, err = r.draftPhotos(d)
+	return page, err
 }
 
 // ready wraps the two last steps of marking: a draft that was signed leads to
@@ -285,6 +286,9 @@ func groom(r *request) error {
 		return err
 	}
 	page.Moved, page.Same = r.standingNow(a, &g)
+	if page.Photos, err = r.groomPhotos(&g); err != nil {
+		return err
+	}
 	if r.scope.Role.Judges() && g.SupersededBy == "" {
 		page.NewURL = "/grooms/new"
 		if g.Assessor.Key == r.scope.Key || r.scope.Role == assessment.HeadGroomer {

@@ -17,6 +17,10 @@ func (r *request) sealedGroom(g *store.Groom) (web.SealedGroom, error) {
 	view := r.groomView(g.Programme, &g.Groom, "")
 	page := web.SealedGroom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, Dog: g.Groom.Dog, Day: g.Groom.Day.Words(),
 		SignedBy: "Marked by " + g.Assessor.Name + ", " + r.at(g.Signed), About: view.About}
+	var err error
+	if page.Photos, err = r.photoStrip(photoHome{key: g.Key, at: "/grooms/signed/" + g.Key, dog: g.Groom.Dog}); err != nil {
+		return page, err
+	}
 	if r.scope.Role == assessment.Apprentice {
 		page.Why = "Rate your own work first, then see the marks. What you say before you know them is worth most to you."
 		page.Self = selfForm(g)

@@ -116,8 +116,13 @@ func (r *request) cameFrom() string {
 func (s *Server) isPage(path string) bool {
 	parts := strings.Split(path, "/")
 	return slices.ContainsFunc(s.pages, func(page []string) bool {
-		return slices.EqualFunc(page, parts, func(want, has string) bool { return want == has || strings.HasPrefix(want, ":") && has != "" })
+		return fits(page, parts)
 	})
+}
+
+// fits reports whether an address is one of a route, both in parts.
+func fits(route, path []string) bool {
+	return slices.EqualFunc(route, path, func(want, has string) bool { return want == has || strings.HasPrefix(want, ":") && has != "" })
 }
 
 func (r *request) signInForm(next string) web.SignIn {

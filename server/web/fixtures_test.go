@@ -478,7 +478,7 @@ func fixtures() []namedPage {
 	signInLate.Fail(nil, "You were signed out meanwhile, so this was not saved.")
 
 	programme := fixtureProgramme()
-	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7",
+	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7", Photos: Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
 		Scope:   pick("scope", "Whose record?", "", "salon", "salon", "The whole salon", "a1", "Jory Pell", "a2", "Aïsha Okonkwo-Brandt"),
 		Sheets:  []Term{{"", "Summary", "Each apprentice: signed, required, percent, safety-critical", ""}, {"", "Observations", "One line for each, with what counted and why", ""}, {"", "Sign-offs", "Who proposed, who confirmed, on what", ""}},
 		LeftOut: []string{"What people wrote about incidents. The kind, severity and effect are there.", "Passwords and codes.", "Owner names and addresses: Tablehand does not hold any."}, Check: "The first sheet carries a seal. “tablehand verify” checks it against the record."}
@@ -490,7 +490,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return []namedPage{
+	return append(photoFixtures(draft, readBack, groom), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
@@ -505,5 +505,5 @@ func fixtures() []namedPage {
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}
+	}...)
 }

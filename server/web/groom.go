@@ -80,6 +80,8 @@ type GroomDraft struct {
 	Next   Field
 
 	Global Choices // name "global"; no choices hides it
+
+	Photos PhotoStrip
 }
 
 // DraftStage is a part of the groom on the form, with what is seen in it.
@@ -262,8 +264,9 @@ type GroomReadBack struct {
 	Result          Result
 	Holds           []string // what signing puts on hold, why and until when
 	Moved, Same     []Effect // what signing changes, and the skills that stay as they are
-	Rubric          string   // title and version
-	Signer          string   // "Rowan Ash, assessor"
+	Photos          PhotoStrip
+	Rubric          string // title and version
+	Signer          string // "Rowan Ash, assessor"
 	Corrects        string
 
 	EditURL     string
@@ -352,6 +355,7 @@ type Groom struct {
 	Criteria  []CriterionResult
 	Incidents []IncidentLine
 	Result    Result
+	Photos    PhotoStrip
 	Moved     []Effect // skills the groom showed, where it did something
 	Same      []Effect // the others it showed
 	LeftOut   string   // what the standings do not hold yet; may be empty
