@@ -306,6 +306,32 @@ func TestRolesAndRoutes(t *testing.T) {
 	assert.Len(t, want, len(routes), "a row without a route")
 }
 
+var pageTitle = regexp.MustCompile(`<title>([^<]*)</title>`)
+
+// Pages can be told apart in a list of tabs.
+func TestTitlesTellPagesApart(t *testing.T) {
+	s := newSalon(t)
+	rowan := s.signedIn("rowan")
+	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":person", s.keys["jory"], ":rule", "safety",
+		":groom", strings.TrimPrefix(rowan.mark(s.wholeGroom("jory", "Biscuit 17")), "/grooms/signed/"))
+	seen := map[string]string{}
+	for _, r := range routes {
+		path := own.Replace(r.path)
+		if r.method != http.MethodGet || strings.Contains(path, ":") {
+			continue
+		}
+		status, page := rowan.get(path)
+		if status != http.StatusOK {
+			continue
+		}
+		title := pageTitle.FindStringSubmatch(page)
+		require.NotNil(t, title, path)
+		assert.Empty(t, seen[title[1]], "%s and %s are both called %q", path, seen[title[1]], title[1])
+		seen[title[1]] = path
+	}
+	assert.Greater(t, len(seen), 15)
+}
+
 func TestRouteWithoutPolicyKeepsTheServerFromStarting(t *testing.T) {
 	s := newSalon(t)
 	srv, err := New(Options{Store: s.store})
