@@ -112,6 +112,7 @@ type Blade struct {
 	Tolerance MM        `yaml:"tolerance_mm"` // of the stamped length
 	StampIs   Direction `yaml:"stamp_is"`     // where it differs from the table's
 	Mats      Mats      `yaml:"mats"`
+	Narrow    bool      `yaml:"narrow"` // not for the jacket
 	// Barred says why apprentices do not use it; empty when they do.
 	Barred  string `yaml:"not_for_apprentices"`
 	Caution string `yaml:"caution"`
