@@ -319,21 +319,25 @@ type MarkedQuestion struct {
 	Also    []string    // everything right here, in words
 }
 
-// MarkExercise marks the answers to an exercise: for each question the position of
-// the chosen option, from 0. What is missing or leads nowhere is not right.
-func MarkExercise(p *curriculum.Programme, seed uint64, given []int) ExerciseResult {
-	var r ExerciseResult
-	for i, q := range Exercise(p, seed) {
+// MarkExercise marks the answers to the questions of an exercise: for each the
+// position of the chosen option, from 0. What is missing or leads nowhere is not
+// right. The programme is the one the questions were drawn from.
+func MarkExercise(p *curriculum.Programme, questions []Question, given []int) ExerciseResult {
+	r := ExerciseResult{Asked: len(questions)}
+	for i := range questions {
+		q := &questions[i]
 		all := CutChoices(p, &q.CutScenario)
-		m := MarkedQuestion{Question: q, Given: -1, Also: RightWords(p.Cutting, all)}
+		m := MarkedQuestion{Question: *q, Given: -1, Also: RightWords(p.Cutting, all)}
 		for _, o := range q.Options {
-			k := slices.IndexFunc(all, func(c CutChoice) bool { return c.Answer == o })
-			m.Choices = append(m.Choices, all[k])
+			ch := CutChoice{Answer: o, Why: "The table does not have this."}
+			if k := slices.IndexFunc(all, func(c CutChoice) bool { return c.Answer == o }); k >= 0 {
+				ch = all[k]
+			}
+			m.Choices = append(m.Choices, ch)
 		}
 		if i < len(given) && given[i] >= 0 && given[i] < len(m.Choices) {
 			m.Given, m.Right = given[i], m.Choices[given[i]].Right
 		}
-		r.Asked++
 		if m.Right {
 			r.Right++
 		}
@@ -357,10 +361,17 @@ func ExerciseRule(p *curriculum.Programme) *curriculum.EvidenceRule {
 type Adoption struct {
 	Person, Apprentice string // keys
 	Role               Role
-	Done               Day  // when the exercise was finished; zero while it is open
-	Already            bool // it stands already
+	Done               Day    // when the exercise was finished; zero while it is open
+	Already            bool   // it stands already
+	How                string // id of one of AdoptionWays
 	Rule               *curriculum.EvidenceRule
 	Today              Day
+}
+
+// AdoptionWays are the ways in which an assessor knows whose answers they are.
+var AdoptionWays = []curriculum.Term{
+	{ID: "watched", Name: "I watched the questions being answered"},
+	{ID: "asked", Name: "I went through the answers with the apprentice, who could explain them"},
 }
 
 // Refuse returns why the result may not be adopted, or nothing.
@@ -376,6 +387,8 @@ func (a *Adoption) Refuse() string {
 		return "This result stands already."
 	case a.Rule != nil && a.Rule.RepeatMonths > 0 && a.Today > a.Done.AddMonths(a.Rule.RepeatMonths):
 		return "This result is too old: a knowledge check is renewed every " + plural(a.Rule.RepeatMonths, "month") + ". Ask for a new exercise."
+	case !knownTerm(AdoptionWays, a.How):
+		return "Say how you know that the answers are the apprentice's own."
 	}
 	return ""
 }

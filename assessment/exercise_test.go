@@ -48,12 +48,13 @@ func anyCut(p *curriculum.Programme, s *assessment.CutScenario) bool {
 
 // sound holds one exercise to what every exercise keeps.
 func sound(t assert.TestingT, p *curriculum.Programme, seed uint64) {
-	questions, marked := assessment.Exercise(p, seed), assessment.MarkExercise(p, seed, nil).Marked
+	questions := assessment.Exercise(p, seed)
+	assert.Equal(t, questions, assessment.Exercise(p, seed), "the same seed, the same questions")
+	marked := assessment.MarkExercise(p, questions, nil).Marked
 	if !assert.Len(t, questions, p.Cutting.Exercise.Questions) {
 		return
 	}
 	for n, q := range questions {
-		assert.Equal(t, q, marked[n].Question, "the same seed, the same questions")
 		if !assert.NotNil(t, p.Cutting.Area(q.Area)) || !assert.NotNil(t, p.Cutting.Skin(q.Skin)) || !assert.GreaterOrEqual(t, len(q.Options), 3) {
 			return
 		}
@@ -151,7 +152,7 @@ func TestEverySortOfQuestion(t *testing.T) {
 	n := map[string]int{}
 	const exercises = 50
 	for seed := range uint64(exercises) {
-		for _, m := range assessment.MarkExercise(p, seed, nil).Marked {
+		for _, m := range assessment.MarkExercise(p, assessment.Exercise(p, seed), nil).Marked {
 			right := 0
 			for _, c := range m.Choices {
 				if c.Right {
@@ -196,7 +197,7 @@ func TestGuessingDoesNotPass(t *testing.T) {
 	passed := 0
 	for seed := range uint64(100) {
 		var right [6]int // by the position that is always taken
-		for _, m := range assessment.MarkExercise(p, seed, nil).Marked {
+		for _, m := range assessment.MarkExercise(p, assessment.Exercise(p, seed), nil).Marked {
 			for i, c := range m.Choices {
 				if c.Right {
 					right[i]++
@@ -216,7 +217,7 @@ func TestMarkExercise(t *testing.T) {
 	p := curriculum.Default()
 	const seed = 20260520
 	var right, wrong []int
-	for _, m := range assessment.MarkExercise(p, seed, nil).Marked {
+	for _, m := range assessment.MarkExercise(p, assessment.Exercise(p, seed), nil).Marked {
 		assert.Equal(t, -1, m.Given)
 		assert.False(t, m.Right)
 		isRight := func(c assessment.CutChoice) bool { return c.Right }
@@ -224,7 +225,7 @@ func TestMarkExercise(t *testing.T) {
 		wrong = append(wrong, slices.IndexFunc(m.Choices, func(c assessment.CutChoice) bool { return !c.Right }))
 	}
 	percent := func(given []int) int {
-		r := assessment.MarkExercise(p, seed, given)
+		r := assessment.MarkExercise(p, assessment.Exercise(p, seed), given)
 		assert.Equal(t, 10, r.Asked)
 		return r.Percent()
 	}
@@ -254,7 +255,7 @@ func TestRightWords(t *testing.T) {
 func TestWhoLetsAResultStand(t *testing.T) {
 	rule := curriculum.Default().EvidenceRule("E6")
 	day := assessment.Date(2026, time.May, 20)
-	good := assessment.Adoption{Person: "x", Apprentice: "a", Role: assessment.Assessor, Done: day, Rule: rule, Today: day.AddMonths(24)}
+	good := assessment.Adoption{Person: "x", Apprentice: "a", Role: assessment.Assessor, Done: day, How: "watched", Rule: rule, Today: day.AddMonths(24)}
 	assert.Empty(t, good.Refuse(), "on the last day of 24 months")
 	for want, change := range map[string]func(a *assessment.Adoption){
 		"Only a head groomer or an assessor": func(a *assessment.Adoption) { a.Role = assessment.Auditor },
@@ -262,6 +263,7 @@ func TestWhoLetsAResultStand(t *testing.T) {
 		"not finished":                       func(a *assessment.Adoption) { a.Done = 0 },
 		"stands already":                     func(a *assessment.Adoption) { a.Already = true },
 		"every 24 months":                    func(a *assessment.Adoption) { a.Today++ },
+		"the apprentice's own":               func(a *assessment.Adoption) { a.How = "guessed" },
 	} {
 		a := good
 		change(&a)

@@ -117,6 +117,10 @@ func (s *Store) DropDraft(ctx context.Context, sc Scope, key string) error {
 		return err
 	}
 	return s.tx(ctx, func(tx *gorm.DB, _ time.Time) error {
-		return tx.Where("key = ? AND author_id = ?", key, sc.person).Delete(&draftRow{}).Error
+		drop := tx.Where("key = ? AND author_id = ?", key, sc.person).Delete(&draftRow{})
+		if drop.Error != nil || drop.RowsAffected == 0 {
+			return drop.Error
+		}
+		return tx.Where("key = ?", key).Delete(&cutPlanRow{}).Error
 	})
 }
