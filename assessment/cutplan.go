@@ -347,9 +347,42 @@ func (c *cutCheck) length() {
 		CutWords(c.c, c.line.Cut), l.MM, agreed, give.Number(), max(agreed-give, 0).Number(), agreed+give)
 }
 
+// CutPlanWords says a plan in a line for each area, with what speaks against it:
+// "Back and sides: #7F with the lie, agreed 6 mm (Misses the brief)".
+func CutPlanWords(p *curriculum.Programme, plan *CutPlan, dog CutDog) []string {
+	if p.Cutting == nil {
+		return nil
+	}
+	found := CheckCutPlan(p, plan, dog)
+	out := make([]string, len(plan.Lines))
+	for i := range plan.Lines {
+		l := &plan.Lines[i]
+		name := shortened(l.Area)
+		if a := p.Cutting.Area(l.Area); a != nil {
+			name = a.Name
+		}
+		out[i] = name + ": " + CutWords(p.Cutting, l.Cut)
+		if l.Agreed > 0 {
+			out[i] += ", agreed " + l.Agreed.String()
+		}
+		var against set
+		for _, f := range found {
+			if f.Area == l.Area && f.Severity > Advice {
+				against.add(f.Severity.String())
+			}
+		}
+		if len(against) > 0 {
+			out[i] += " (" + strings.Join(against, ", ") + ")"
+		}
+	}
+	return out
+}
+
 // CutWords says a cut in words, "#7F with the lie", "13 mm comb over #10".
 func CutWords(c *curriculum.Cutting, cut Cut) string {
 	switch {
+	case cut.Tool == "":
+		return "nothing chosen"
 	case c.Comb(cut.Tool) != nil && cut.Under != "":
 		text := c.Comb(cut.Tool).Name + " over " + toolName(c, cut.Under)
 		if cut.Direction == curriculum.Reverse {

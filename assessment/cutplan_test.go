@@ -268,6 +268,14 @@ func TestCutWords(t *testing.T) {
 	}
 }
 
+func TestCutPlanWords(t *testing.T) {
+	p := curriculum.Default()
+	plan := &assessment.CutPlan{Lines: []assessment.CutLine{line("back", 1300, "7F", with, ""), line("groin", 0, "7", with, "10"), line("legs", 0, "c13", with, "30"), line("wings", 0, "", "", "")}}
+	assert.Equal(t, []string{"Back and sides: #7F with the lie, agreed 13 mm (Misses the brief)", "Groin: #7 with the lie (Unsafe, Not here)", "Legs: 13 mm comb over #30", "wings: nothing chosen (Not here)"},
+		assessment.CutPlanWords(p, plan, combed("SI")))
+	assert.Empty(t, assessment.CutPlanWords(p, &assessment.CutPlan{}, combed("SI")))
+}
+
 func ExampleCheckCutPlan() {
 	plan := &assessment.CutPlan{Lines: []assessment.CutLine{
 		{Area: "back", Agreed: 1300, Cut: assessment.Cut{Tool: "7F", Direction: curriculum.WithLie}},

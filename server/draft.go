@@ -22,7 +22,15 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 		return d, web.GroomDraft{}, err
 	}
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	return d, r.draftForm(d, people), err
+	if err != nil {
+		return d, web.GroomDraft{}, err
+	}
+	page := r.draftForm(d, people)
+	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, "/grooms/drafts/"+d.Key+"/cut-plan"); page.Cut != nil {
+		page.Cut.ChangeURL = "" // a button saves the draft first
+	}
+	return d, page, err
 }
 
 func (r *request) signedAlready(err error) bool {
@@ -74,6 +82,8 @@ func saveDraft(r *request) error {
 		return r.savedSoFar(version, form)
 	case action == "add_incident", strings.HasPrefix(action, dropIncident):
 		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
+	case action == "cut_plan":
+		return r.goTo("/grooms/drafts/"+d.Key+"/cut-plan", "")
 	case action == "read_back":
 		return r.goToReadBack()
 	}

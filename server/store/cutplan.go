@@ -75,78 +75,101 @@ func recordCutPlan(tx *gorm.DB, sc Scope, now time.Time, draft string, version i
 
 // CutPlan returns the cut plan of one of the person's own drafts, or of a groom the
 // scope may see. A correction that has none of its own has that of the groom it
-// corrects.
+// corrects, even where that one is somebody else's.
 func (s *Store) CutPlan(ctx context.Context, sc Scope, key string) (CutPlan, error) {
 	if err := sc.valid(); err != nil {
 		return CutPlan{}, err
 	}
 	db := s.read.WithContext(ctx)
-	corrects, err := s.correctedBy(db, sc, key)
-	if err != nil {
-		return CutPlan{}, err
+	from, err := s.planOwner(db, sc, key)
+	for err == nil && from != "" {
+		var row cutPlanRow
+		if err = one(db.Where("key = ?", from), &row); err == nil {
+			plan := CutPlan{}
+			if from == key {
+				plan.Version = row.Version
+			}
+			return plan, json.Unmarshal([]byte(row.Body), &plan.CutPlan)
+		}
+		if errors.Is(err, ErrNotFound) {
+			from, err = corrected(db, from)
+		}
 	}
-	var row cutPlanRow
-	err = one(db.Where("key = ?", key), &row)
-	switch {
-	case errors.Is(err, ErrNotFound) && corrects != "":
-		old, err := s.CutPlan(ctx, sc, corrects)
-		old.Version = 0
-		return old, err
-	case errors.Is(err, ErrNotFound):
-		return CutPlan{}, nil
-	case err != nil:
-		return CutPlan{}, err
-	}
-	plan := CutPlan{Version: row.Version}
-	return plan, json.Unmarshal([]byte(row.Body), &plan.CutPlan)
+	return CutPlan{}, err
 }
 
-// correctedBy is the key of the groom that a groom or draft corrects, or nothing.
-// What the scope may not see is not found.
-func (s *Store) correctedBy(db *gorm.DB, sc Scope, key string) (string, error) {
+// planOwner is the key whose plan is looked for first: the key itself, or for a
+// draft without a plan that of the groom it corrects. What the scope may not see is
+// not found.
+func (s *Store) planOwner(db *gorm.DB, sc Scope, key string) (string, error) {
 	var g groomRow
-	err := one(sc.seen(db.Select("supersedes_id").Where("key = ?", key)), &g)
-	if err == nil && g.SupersedesID != nil {
-		var old groomRow
-		err = one(db.Select("key").Where("id = ?", *g.SupersedesID), &old)
-		return old.Key, err
-	}
-	if !errors.Is(err, ErrNotFound) || !sc.Role.Judges() {
-		return "", err
+	err := one(sc.seen(db.Select("id").Where("key = ?", key)), &g)
+	if err == nil || !errors.Is(err, ErrNotFound) || !sc.Role.Judges() {
+		return key, err
 	}
 	d, err := s.Draft(db.Statement.Context, sc, key)
-	return d.Form.Get("supersedes"), err
+	if err != nil {
+		return "", err
+	}
+	var n int64
+	err = db.Table("cut_plan").Where("key = ?", key).Count(&n).Error
+	if n == 0 {
+		key = d.Form.Get("supersedes")
+	}
+	return key, err
+}
+
+// corrected is the key of the groom that a groom corrects, or nothing.
+func corrected(db *gorm.DB, key string) (string, error) {
+	var old string
+	err := db.Raw("SELECT old.key FROM groom JOIN groom old ON old.id = groom.supersedes_id WHERE groom.key = ?", key).Scan(&old).Error
+	return old, err
 }
 
 // CutPlans returns the cut plans of the grooms the scope may see, by the key of the
-// groom.
+// groom. Corrections have them as CutPlan gives them.
 func (s *Store) CutPlans(ctx context.Context, sc Scope) (map[string]assessment.CutPlan, error) {
 	if err := sc.valid(); err != nil {
 		return nil, err
 	}
 	db := s.read.WithContext(ctx)
 	var rows []cutPlanRow
-	if err := db.Where("key IN (?)", sc.seen(db.Table("groom").Select("key"))).Find(&rows).Error; err != nil {
+	if err := db.Where("key IN (SELECT key FROM groom WHERE salon_id = ?)", sc.salon).Find(&rows).Error; err != nil {
 		return nil, err
 	}
-	out := make(map[string]assessment.CutPlan, len(rows))
+	if len(rows) == 0 {
+		return nil, nil
+	}
+	all := make(map[string]assessment.CutPlan, len(rows))
 	for _, r := range rows {
 		var plan assessment.CutPlan
 		if err := json.Unmarshal([]byte(r.Body), &plan); err != nil {
 			return nil, err
 		}
-		out[r.Key] = plan
+		all[r.Key] = plan
 	}
 	// The oldest correction first, so that a plan is handed on along a chain.
 	var corrections []struct{ Key, Old string }
-	where, arg := sc.reach()
-	err := db.Raw("SELECT groom.key, old.key AS old FROM groom JOIN groom old ON old.id = groom.supersedes_id WHERE groom."+where+" ORDER BY groom.id", arg).Scan(&corrections).Error
+	err := db.Raw("SELECT groom.key, old.key AS old FROM groom JOIN groom old ON old.id = groom.supersedes_id WHERE groom.salon_id = ? ORDER BY groom.id", sc.salon).Scan(&corrections).Error
+	if err != nil {
+		return nil, err
+	}
 	for _, c := range corrections {
-		if _, own := out[c.Key]; !own {
-			if plan, has := out[c.Old]; has {
-				out[c.Key] = plan
+		if _, own := all[c.Key]; !own {
+			if plan, has := all[c.Old]; has {
+				all[c.Key] = plan
 			}
 		}
 	}
-	return out, err
+	var seen []string
+	if err := sc.seen(db.Table("groom").Select("key")).Find(&seen).Error; err != nil {
+		return nil, err
+	}
+	out := map[string]assessment.CutPlan{}
+	for _, key := range seen {
+		if plan, has := all[key]; has {
+			out[key] = plan
+		}
+	}
+	return out, nil
 }

@@ -107,6 +107,32 @@ func TestCutPlanOfACorrection(t *testing.T) {
 	assert.Equal(t, map[string]assessment.CutPlan{first: aCutPlan, second: aCutPlan, third: changed}, plans)
 }
 
+// A groom that goes to another apprentice takes its plan along, although the first
+// is not theirs to see.
+func TestCutPlanOfAGroomThatWentToSomebodyElse(t *testing.T) {
+	h := newHouse(t)
+	in := h.draft(h.ines, h.groom(h.ines, h.pia))
+	_, err := h.SaveCutPlan(h.ctx, h.ines, in.Draft, 0, aCutPlan)
+	require.NoError(t, err)
+	first, err := h.Sign(h.ctx, h.ines, in)
+	require.NoError(t, err)
+	g := h.groom(h.ines, h.joss)
+	g.Supersedes, g.Because = first, "Wrong apprentice."
+	second := h.sign(h.ines, g)
+	plan, err := h.CutPlan(h.ctx, h.joss, second)
+	require.NoError(t, err)
+	assert.Equal(t, CutPlan{aCutPlan, 0}, plan)
+	plans, err := h.CutPlans(h.ctx, h.joss)
+	require.NoError(t, err)
+	assert.Equal(t, map[string]assessment.CutPlan{second: aCutPlan}, plans)
+	_, err = h.CutPlan(h.ctx, h.joss, first)
+	assert.ErrorIs(t, err, ErrNotFound)
+	plain := h.sign(h.ines, h.groom(h.ines, h.pia))
+	plan, err = h.CutPlan(h.ctx, h.pia, plain)
+	require.NoError(t, err)
+	assert.Zero(t, plan)
+}
+
 func TestADiscardedDraftTakesItsCutPlanAlong(t *testing.T) {
 	h := newHouse(t)
 	in := h.draft(h.ines, h.groom(h.ines, h.pia))
