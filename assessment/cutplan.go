@@ -23,6 +23,10 @@ type CutLine struct {
 	Cut
 }
 
+// LeftAlone reports whether the area is noted and not to be clipped, for example for
+// its skin.
+func (l *CutLine) LeftAlone() bool { return l.Cut == Cut{} && l.Agreed == 0 }
+
 // CutPlan is what is to be clipped how, written down before the clipper comes
 // out.
 type CutPlan struct {
@@ -122,6 +126,9 @@ func CheckCutPlan(p *curriculum.Programme, plan *CutPlan, dog CutDog) []CutFindi
 		c := newCutCheck(p, plan, &plan.Lines[i], dog)
 		if c.area == nil {
 			out = append(out, CutFinding{plan.Lines[i].Area, NotAllowed, fmt.Sprintf("The table of this programme has no area %q. Take the line out.", shortened(plan.Lines[i].Area))})
+			continue
+		}
+		if plan.Lines[i].LeftAlone() {
 			continue
 		}
 		if c.mayBeClipped() {
@@ -381,8 +388,10 @@ func CutPlanWords(p *curriculum.Programme, plan *CutPlan, dog CutDog) []string {
 // CutWords says a cut in words, "#7F with the lie", "13 mm comb over #10".
 func CutWords(c *curriculum.Cutting, cut Cut) string {
 	switch {
+	case cut == Cut{}:
+		return "not clipped"
 	case cut.Tool == "":
-		return "nothing chosen"
+		return "no blade or comb chosen"
 	case c.Comb(cut.Tool) != nil && cut.Under != "":
 		text := c.Comb(cut.Tool).Name + " over " + toolName(c, cut.Under)
 		if cut.Direction == curriculum.Reverse {

@@ -121,6 +121,12 @@ func line(area string, agreed curriculum.MM, tool string, direction curriculum.D
 	return assessment.CutLine{Area: area, Agreed: agreed, Cut: assessment.Cut{Tool: tool, Direction: direction, Under: under}}
 }
 
+// on is a line on skin that was found there.
+func on(skin string, l assessment.CutLine) assessment.CutLine {
+	l.Skin = skin
+	return l
+}
+
 func check(p *curriculum.Programme, dog assessment.CutDog, lines ...assessment.CutLine) []assessment.CutFinding {
 	return assessment.CheckCutPlan(p, &assessment.CutPlan{Lines: lines}, dog)
 }
@@ -154,7 +160,6 @@ func TestTheEdgeOfTheBrief(t *testing.T) {
 // common practice. Red skin, double coat, consent: common practice, no source.
 func TestCutPlanRules(t *testing.T) {
 	p := curriculum.Default()
-	on := func(skin string, l assessment.CutLine) assessment.CutLine { l.Skin = skin; return l }
 	dog := func(coat string, matting int, passed ...string) assessment.CutDog {
 		return assessment.CutDog{Coat: coat, Matting: matting, Tested: true, Passed: passed}
 	}
@@ -210,6 +215,7 @@ func TestCutPlanRules(t *testing.T) {
 		{"trimmed double coat", combed("DB"), line("back", 0, "7F", with, ""), ""},
 
 		{"nothing chosen", combed("SI"), line("back", 600, "", "", ""), "Not here: no blade or comb is chosen"},
+		{"sore and left alone", combed("SI"), on("broken", line("back", 0, "", "", "")), ""},
 		{"no direction", combed("SI"), line("back", 0, "7F", "", ""), "Not here: no direction"},
 		{"no such tool", combed("SI"), line("back", 0, "11", with, ""), `Not here: no blade or comb "11"`},
 		{"no such area", combed("SI"), line("wings", 0, "10", with, ""), `Not here: no area "wings"`},
@@ -270,8 +276,8 @@ func TestCutWords(t *testing.T) {
 
 func TestCutPlanWords(t *testing.T) {
 	p := curriculum.Default()
-	plan := &assessment.CutPlan{Lines: []assessment.CutLine{line("back", 1300, "7F", with, ""), line("groin", 0, "7", with, "10"), line("legs", 0, "c13", with, "30"), line("wings", 0, "", "", "")}}
-	assert.Equal(t, []string{"Back and sides: #7F with the lie, agreed 13 mm (Misses the brief)", "Groin: #7 with the lie (Unsafe, Not here)", "Legs: 13 mm comb over #30", "wings: nothing chosen (Not here)"},
+	plan := &assessment.CutPlan{Lines: []assessment.CutLine{line("back", 1300, "7F", with, ""), line("groin", 0, "7", with, "10"), line("legs", 0, "c13", with, "30"), line("wings", 0, "", with, ""), on("broken", line("face", 0, "", "", ""))}}
+	assert.Equal(t, []string{"Back and sides: #7F with the lie, agreed 13 mm (Misses the brief)", "Groin: #7 with the lie (Unsafe, Not here)", "Legs: 13 mm comb over #30", "wings: no blade or comb chosen (Not here)", "Face and muzzle: not clipped"},
 		assessment.CutPlanWords(p, plan, combed("SI")))
 	assert.Empty(t, assessment.CutPlanWords(p, &assessment.CutPlan{}, combed("SI")))
 }

@@ -64,6 +64,10 @@ func (r *request) cutDogWords(dog assessment.CutDog) string {
 func cutArea(c *curriculum.Cutting, a *curriculum.Area, lines []assessment.CutLine) web.CutArea {
 	out := web.NewCutArea(a.ID, a.Name)
 	out.Caution = a.Caution
+	for _, c := range []*web.Choices{&out.Skin, &out.Direction, &out.Under} {
+		c.Choices = []web.Choice{{Label: "Not chosen"}} // so that an entry can be taken back
+	}
+	out.Tool.Choices = []web.Choice{{Label: "Not clipped"}}
 	for _, s := range c.Skins {
 		out.Skin.Choices = append(out.Skin.Choices, web.Choice{Value: s.ID, Label: s.Name})
 	}
@@ -85,6 +89,9 @@ func cutArea(c *curriculum.Cutting, a *curriculum.Area, lines []assessment.CutLi
 	}
 	for _, b := range c.Blades {
 		out.Under.Choices = append(out.Under.Choices, web.Choice{Value: b.ID, Label: b.Name})
+	}
+	for _, c := range []*web.Choices{&out.Skin, &out.Tool, &out.Direction, &out.Under} {
+		c.Choose("")
 	}
 	for i := range lines {
 		if l := &lines[i]; l.Area == a.ID {

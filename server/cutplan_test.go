@@ -57,6 +57,7 @@ func TestCutPlan(t *testing.T) {
 	}
 	assert.Contains(t, page, `name="cut.back.agreed" type="text" value="6.5"`)
 	assert.NotContains(t, page, `id="area-tail" open`, "a word that nobody offered is no plan")
+	assert.Contains(t, page, `id="area-groin" open`)
 
 	_, page = rowan.get(draft)
 	assert.Contains(t, page, "Change the cut plan")
@@ -66,6 +67,7 @@ func TestCutPlan(t *testing.T) {
 	form.Set("cut.back.tool", "7F")
 	form.Set("cut.back.direction", "with")
 	form.Set("cut.back.agreed", "6")
+	form.Set("cut.face.skin", "broken") // what is left out is taken back: the groin and the legs are gone
 	status, body, _ = rowan.post(at, form)
 	require.Equal(t, http.StatusSeeOther, status, main(body))
 	stale.Set("cut.back.agreed", "20")
@@ -86,6 +88,8 @@ func TestCutPlan(t *testing.T) {
 	_, page = rowan.get(to)
 	assert.Contains(t, page, "<h2>Cut plan</h2>")
 	assert.Contains(t, page, "about 6.4 mm, give or take 1 · agreed 6 mm")
+	assert.Contains(t, page, "not clipped <span class=\"soft\">skin: broken, wet or sore")
+	assert.NotContains(t, page, "Groin")
 	sign := hidden(page)
 	sign.Set("password", testPassword)
 	status, body, receipt := rowan.post(draft+"/sign", sign)

@@ -2,7 +2,7 @@ package store
 
 import (
 	"context"
-	"crypto/rand"
+	"crypto/sha256"
 	"encoding/binary"
 	"encoding/json"
 	"errors"
@@ -75,7 +75,7 @@ func (s *Store) BeginExercise(ctx context.Context, sc Scope, clientID string) (l
 	if prog.Cutting == nil {
 		return "", refuse("The programme in use has no table of blades, so there is nothing to ask about.")
 	}
-	seed := newSeed()
+	seed := seedOf(s.newKey())
 	questions, err := json.Marshal(assessment.Exercise(prog, uint64(seed)))
 	if err != nil {
 		return "", err
@@ -96,11 +96,10 @@ func (s *Store) BeginExercise(ctx context.Context, sc Scope, clientID string) (l
 
 func exerciseURL(key string) string { return "/exercises/" + key }
 
-// newSeed is 1 or more and below 2^62.
-func newSeed() int64 {
-	var b [8]byte
-	rand.Read(b[:]) // never fails
-	return int64(binary.BigEndian.Uint64(b[:])>>2) | 1
+// seedOf makes a number, 1 or more and below 2^62, from a random key.
+func seedOf(key string) int64 {
+	sum := sha256.Sum256([]byte(key))
+	return int64(binary.BigEndian.Uint64(sum[:8])>>2) | 1
 }
 
 // FinishExercise marks the answers of the apprentice who was asked, and keeps them.

@@ -78,10 +78,10 @@ func NewCutArea(id, name string) CutArea {
 	p := "cut." + id + "."
 	return CutArea{ID: id, Name: name,
 		Agreed:    Field{Name: p + "agreed", Label: "Agreed length", InputMode: "decimal", Unit: "mm", Width: "short", Optional: true},
-		Skin:      Choices{Name: p + "skin", Label: "Skin", Optional: true},
+		Skin:      Choices{Name: p + "skin", Label: "Skin found"},
 		Tool:      Choices{Name: p + "tool", Label: "Blade or comb"},
 		Direction: Choices{Name: p + "direction", Label: "Direction"},
-		Under:     Choices{Name: p + "under", Label: "Blade under the comb", Optional: true},
+		Under:     Choices{Name: p + "under", Label: "Blade under a comb"},
 	}
 }
 

@@ -28,10 +28,10 @@ func fixtureCutPlan() CutPlanForm {
 	for i, name := range []string{"Back and sides", "Legs", "Groin", "Pads and between the toes"} {
 		a := NewCutArea([]string{"back", "legs", "groin", "pads"}[i], name)
 		a.Caution, a.Open = "Draw the skin flat.", i < 3
-		a.Tool.Choices = pick("", "", "", []string{"7F", "c13", "7", ""}[i], "10", "#10", "7", "#7", "7F", "#7F", "c13", "13 mm comb").Choices
+		a.Tool.Choices = pick("", "", "", []string{"7F", "c13", "7", ""}[i], "", "Not clipped", "10", "#10", "7", "#7", "7F", "#7F", "c13", "13 mm comb").Choices
 		a.Direction.Choices = pick("", "", "", "with", "with", "with the lie", "reverse", "against the lie").Choices
-		a.Under.Choices = pick("", "", "", "", "30", "#30", "15", "#15", "10", "#10").Choices
-		a.Skin.Choices = pick("", "", "", "", "sound", "Sound", "thin", "Thin, loose or old").Choices
+		a.Under.Choices = pick("", "", "", "", "", "Not chosen", "30", "#30", "15", "#15", "10", "#10").Choices
+		a.Skin.Choices = pick("", "", "", "", "", "Not chosen", "sound", "Sound", "thin", "Thin, loose or old").Choices
 		if i < 3 {
 			a.Summary = fixtureCut.Lines[i].Cut
 		}
