@@ -219,7 +219,7 @@ func (c *cutCheck) blade(b *curriculum.Blade) {
 	told := false
 	for _, s := range c.skins {
 		if s.Forbids(b) {
-			c.say(Unsafe, "the skin is %s, and %s is unsafe on it. %s", lowerFirst(s.Name), bladeWords(b), s.Why+c.hereItIs())
+			c.say(Unsafe, "%s, and %s is unsafe on it. %s", c.skinIs(s), bladeWords(b), s.Why+c.hereItIs())
 			told = true
 		}
 	}
@@ -243,6 +243,14 @@ func (c *cutCheck) blade(b *curriculum.Blade) {
 	if c.line.Under != "" {
 		c.say(NotAllowed, "a blade sits on the clipper itself. Leave the blade under it empty, or choose a comb.")
 	}
+}
+
+// skinIs says what the skin is, and whether that was found or holds there anyhow.
+func (c *cutCheck) skinIs(s *curriculum.Skin) string {
+	if s.ID == c.area.Skin && s.ID != c.line.Skin {
+		return "the skin here counts as " + lowerFirst(s.Name) + " on every dog"
+	}
+	return "the skin is " + lowerFirst(s.Name)
 }
 
 // bladeWords names a blade with what makes it dangerous.

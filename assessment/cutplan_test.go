@@ -293,5 +293,5 @@ func ExampleCheckCutPlan() {
 	}
 	// Output:
 	// Misses the brief. Back and sides: #7F with the lie leaves about 6.4 mm, but 13 mm was agreed, give or take 1. Take what leaves 12 to 14 mm, or agree another length with the owner.
-	// Unsafe. Armpits: the skin is thin, loose or old, and #7 (skip-tooth) is unsafe on it. Thin skin stands up between teeth that are set wide, and tears. Take a fine blade, or a comb that keeps the blade off it. Here it is #10.
+	// Unsafe. Armpits: the skin here counts as thin, loose or old on every dog, and #7 (skip-tooth) is unsafe on it. Thin skin stands up between teeth that are set wide, and tears. Take a fine blade, or a comb that keeps the blade off it. Here it is #10.
 }

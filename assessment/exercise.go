@@ -355,6 +355,46 @@ func ExerciseRule(p *curriculum.Programme) *curriculum.EvidenceRule {
 	return p.EvidenceRule(p.Cutting.Exercise.Evidence)
 }
 
+// ExercisePassed reports whether a result, in per cent, reaches the pass mark of the
+// programme it was asked under.
+func ExercisePassed(p *curriculum.Programme, percent int) bool {
+	rule := ExerciseRule(p)
+	return rule != nil && percent >= rule.Percent
+}
+
+// Taken is a finished exercise as it counts.
+type Taken struct {
+	Apprentice string // key
+	Done       Day
+	Passed     bool
+	Adopted    bool // it stands as a knowledge check
+	Months     int  // how many calendar months it is good for; 0 for ever
+}
+
+func (t *Taken) current(today Day) bool {
+	return t.Passed && (t.Months == 0 || today <= t.Done.AddMonths(t.Months))
+}
+
+// WaitingResults returns the positions of the results that somebody should look at:
+// of each apprentice for whom none stands today, the newest that was passed and is
+// not too old. The list is in any order of apprentices, the newest of each first.
+func WaitingResults(list []Taken, today Day) []int {
+	var settled set
+	for i := range list {
+		if t := &list[i]; t.Adopted && t.current(today) {
+			settled.add(t.Apprentice)
+		}
+	}
+	var out []int
+	for i := range list {
+		if t := &list[i]; t.current(today) && !slices.Contains(settled, t.Apprentice) {
+			settled.add(t.Apprentice)
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
 // Adoption is an assessor who wants to let a result of an exercise stand as a
 // knowledge check. Somebody else might have given the answers, so the result alone is
 // practice.

@@ -252,6 +252,27 @@ func TestRightWords(t *testing.T) {
 	assert.Equal(t, []string{"Do not clip here yet: ask the owner first"}, assessment.RightWords(p.Cutting, assessment.CutChoices(p, s)), "no comb is that long")
 }
 
+// Nobody is asked to look at a second result while one stands, nor at one that is too
+// old or was not passed.
+func TestWaitingResults(t *testing.T) {
+	day := assessment.Date(2026, time.May, 20)
+	taken := func(who string, ago int, passed, adopted bool) assessment.Taken {
+		return assessment.Taken{Apprentice: who, Done: day - assessment.Day(ago), Passed: passed, Adopted: adopted, Months: 24}
+	}
+	list := []assessment.Taken{
+		taken("a", 0, true, false), taken("a", 5, true, false), taken("b", 6, false, false), taken("b", 9, true, false), // a and b wait with their newest that was passed
+		taken("c", 10, true, false), taken("c", 20, true, true), // one of c stands
+		taken("d", 740, true, false),                            // too old: 20 May 2024 is 730 days back
+		taken("e", 1, true, false), taken("e", 800, true, true), // what stood is over
+		taken("f", 730, true, false), // the last day
+	}
+	assert.Equal(t, []int{0, 3, 7, 9}, assessment.WaitingResults(list, day))
+	for i := range list {
+		list[i].Months = 0
+	}
+	assert.Equal(t, []int{0, 3, 6, 9}, assessment.WaitingResults(list, day), "without renewal one stands for ever, and none is too old")
+}
+
 func TestWhoLetsAResultStand(t *testing.T) {
 	rule := curriculum.Default().EvidenceRule("E6")
 	day := assessment.Date(2026, time.May, 20)

@@ -28,12 +28,11 @@ func exercises(r *request) error {
 	if err != nil {
 		return err
 	}
-	open := false
+	open := slices.ContainsFunc(list, func(x store.Exercise) bool { return x.Done == 0 })
+	waiting := assessment.WaitingResults(taken(list), r.today())
 	for i := range list {
-		x := &list[i]
-		open = open || x.Done == 0
-		line := r.exerciseLine(x)
-		if r.scope.Role.Judges() && waits(x) {
+		line := r.exerciseLine(&list[i])
+		if r.scope.Role.Judges() && slices.Contains(waiting, i) {
 			page.Waiting = append(page.Waiting, line)
 		} else {
 			page.Lines = append(page.Lines, line)
@@ -48,31 +47,32 @@ func exercises(r *request) error {
 	return r.show(page, page.Shell)
 }
 
-// passes reports whether a result reaches the pass mark it was asked under.
 func passes(x *store.Exercise) bool {
-	return x.Done > 0 && x.Percent >= assessment.ExerciseRule(x.Programme).Percent
+	return x.Done > 0 && assessment.ExercisePassed(x.Programme, x.Percent)
 }
 
-// waits reports whether a result was passed and nobody has let it stand.
-func waits(x *store.Exercise) bool { return passes(x) && x.Adopted == 0 }
-
-// exercisesToday are the newest results of those here that wait for somebody to let
-// them stand: one of each apprentice, and none of whoever has a newer one that stands.
+// exercisesToday are the results that somebody should look at.
 func (r *request) exercisesToday() ([]web.WaitingItem, error) {
-	list, err := r.srv.Store.Exercises(r.Request.Context(), r.scope, "")
-	var out []web.WaitingItem
-	told := map[string]bool{}
-	for i := range list { // the newest first
-		x := &list[i]
-		if told[x.Apprentice.Key] || x.Apprentice.Left != 0 || !passes(x) {
-			continue
-		}
-		told[x.Apprentice.Key] = true
-		if r.refuseAdoption(x) == "" {
-			out = append(out, web.WaitingItem{Title: "Blade choice – " + x.Apprentice.Name, Detail: fmt.Sprintf("%d %%", x.Percent), URL: "/exercises/" + x.Key, Action: "Look at it", When: x.Done.Words()})
-		}
+	all, err := r.srv.Store.Exercises(r.Request.Context(), r.scope, "")
+	if err != nil {
+		return nil, err
 	}
-	return out, err
+	all = slices.DeleteFunc(all, func(x store.Exercise) bool { return x.Done == 0 || x.Apprentice.Left != 0 })
+	var out []web.WaitingItem
+	for _, i := range assessment.WaitingResults(taken(all), r.today()) {
+		x := &all[i]
+		out = append(out, web.WaitingItem{Title: "Blade choice – " + x.Apprentice.Name, Detail: fmt.Sprintf("%d %%", x.Percent), URL: "/exercises/" + x.Key, Action: "Look at it", When: x.Done.Words()})
+	}
+	return out, nil
+}
+
+func taken(list []store.Exercise) []assessment.Taken {
+	out := make([]assessment.Taken, len(list))
+	for i := range list {
+		x := &list[i]
+		out[i] = assessment.Taken{Apprentice: x.Apprentice.Key, Done: x.Done, Passed: passes(x), Adopted: x.Adopted > 0, Months: assessment.ExerciseRule(x.Programme).RepeatMonths}
+	}
+	return out
 }
 
 func (r *request) exerciseLine(x *store.Exercise) web.ExerciseLine {

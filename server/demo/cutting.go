@@ -24,7 +24,7 @@ func (s *salon) planExercises(l *learner) {
 			continue
 		}
 		j := s.judges[rng.IntN(len(s.judges))]
-		s.agenda.plan(s.at(day, 13*60+20), func() error { return s.exercise(l, rng, e.right, e.adopted, j) })
+		s.agenda.plan(s.at(day, 13*60+20), func() error { return s.exercise(l, rng, e.right, e.adopted && l.months > 5, j) })
 	}
 }
 
