@@ -31,7 +31,13 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 	if err != nil {
 		return d, page, err
 	}
-	page.Photos, err = r.draftPhotos(d)
+	if page.Photos, err = r.draftPhotos(d); err != nil {
+		return d, page, err
+	}
+	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, "/grooms/drafts/"+d.Key+"/cut-plan"); page.Cut != nil {
+		page.Cut.ChangeURL = "" // a button saves the draft first
+	}
 	return d, page, err
 }
 
@@ -92,6 +98,8 @@ func saveDraft(r *request) error {
 		return r.savedSoFar(version, form)
 	case place != "":
 		return r.goTo("/grooms/drafts/"+d.Key+place, "")
+	case action == "cut_plan":
+		return r.goTo("/grooms/drafts/"+d.Key+"/cut-plan", "")
 	case action == "photos":
 		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":

@@ -153,6 +153,9 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	}
 	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, fingerprint(in.Digest)
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, edit+"/cut-plan"); err != nil {
+		return page, err
+	}
 	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
 	if err != nil {
 		return page, err
@@ -264,6 +267,9 @@ func groom(r *request) error {
 		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: r.signedBy(&g),
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
+	if page.Cut, err = r.cutPlanOf(g.Programme, g.Key, &g.Groom, ""); err != nil {
+		return err
+	}
 	if g.SupersededBy != "" {
 		if page.Superseded = r.version(g.SupersededBy); page.Superseded == nil { // it went to somebody this reader does not see
 			page.Superseded = &web.Version{}

@@ -72,6 +72,8 @@ var routes = []route{
 	{"POST", draftPhotos + "/:photo/withdraw", judges, photosOf(withdrawPhoto)},
 	{"GET", "/grooms/drafts/:draft/read-back", judges, ready(readBack)},
 	{"POST", "/grooms/drafts/:draft/sign", judges, ready(signGroom)},
+	{"GET", "/grooms/drafts/:draft/cut-plan", judges, cutPlanPage},
+	{"POST", "/grooms/drafts/:draft/cut-plan", judges, saveCutPlan},
 	{"POST", "/grooms/drafts/:draft/discard", judges, discardDraft},
 	{"GET", "/grooms/signed/:groom", everybody, groom},
 	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
@@ -87,6 +89,12 @@ var routes = []route{
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
 	{"POST", "/grooms/second", judges, newSecond},
 	{"GET", "/agreement", staff, agreementPage},
+
+	{"GET", "/exercises", everybody, exercises},
+	{"POST", "/exercises", learners, beginExercise},
+	{"GET", "/exercises/:exercise", everybody, exercise},
+	{"POST", "/exercises/:exercise", learners, finishExercise},
+	{"POST", "/exercises/:exercise/adopt", judges, adoptExercise},
 
 	{"GET", "/signoffs", everybody, signOffs},
 	{"GET", "/signoffs/sample", staff, sample},

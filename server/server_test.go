@@ -243,7 +243,7 @@ func TestRolesAndRoutes(t *testing.T) {
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
 	photo := rowan.photo(strings.TrimPrefix(groomURL, "/grooms/signed/"))
 	own := strings.NewReplacer(":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none")
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":exercise", s.exercise("jory"))
 
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
@@ -266,7 +266,10 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /grooms/drafts/:draft": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft": {out, 409, gone, no, no, no},
 		"GET /grooms/drafts/:draft/read-back": {out, bad, gone, no, no, no}, "POST /grooms/drafts/:draft/sign": {out, bad, gone, no, no, no},
 		"POST /grooms/drafts/:draft/discard": {out, see, gone, no, no, no},
-		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
+		"GET /grooms/drafts/:draft/cut-plan": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft/cut-plan": {out, see, gone, no, no, no},
+		"GET /exercises": {out, ok, ok, ok, ok, ok}, "POST /exercises": {out, no, no, see, see, no},
+		"GET /exercises/:exercise": {out, ok, ok, ok, gone, ok}, "POST /exercises/:exercise": {out, no, no, bad, gone, no}, "POST /exercises/:exercise/adopt": {out, bad, bad, no, no, no},
+		"GET /grooms/signed/:groom": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"POST /grooms/signed/:groom/self": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/show": {out, no, no, see, gone, no},
 		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok}, "GET /signoffs/sample": {out, ok, ok, no, no, ok},
 		"GET /phrases": {out, ok, ok, no, no, no}, "POST /phrases": {out, see, see, no, no, no},

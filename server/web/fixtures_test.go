@@ -1,6 +1,9 @@
 package web
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // An invented salon, enough of it to see every page full, empty and in error.
 
@@ -337,6 +340,7 @@ func fixtures() []namedPage {
 		Drafts:    []WaitingItem{{"Biscuit, groomed by Jory Pell", "9 of 13 marked, saved 14:02", "/grooms/drafts/d9", "Finish", "", "since 11:40"}},
 		ToConfirm: []WaitingItem{{"Comb test, Mbali Zwane", "Proposed by Indigo Farr", "/signoffs/s40", "Look and decide", Eligible, "since Monday"}, {"Ears, Nils Østergård", "Proposed by Indigo Farr", "/signoffs/s41", "Look and decide", Eligible, "since Monday"}},
 		ToPropose: []WaitingItem{{"Comb test, Jory Pell", "6 of 6, newest 1 day old", "/apprentices/a1/skills/CO3", "Look", Eligible, ""}},
+		Exercises: []WaitingItem{{"Blade choice, Teo", "90 %", "/exercises/x1", "Look at it", "", "2 March 2026"}},
 		Holds:     []WaitingItem{{"Throat and face, Jory Pell", "2 of 3 clean observations shown", "/apprentices/a1/skills/CL4#hold-h7", "Look", OnHold, "for 19 days"}},
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
 		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
@@ -344,7 +348,7 @@ func fixtures() []namedPage {
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
 		Empty: "Nothing waits for you. The next thing worth doing is to mark a groom."}
-	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Recent: fixtureGrooms[:2]}
+	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Practise: Link{"Practise the choice of blades: 10 questions", "/exercises"}, Recent: fixtureGrooms[:2]}
 	mine.Person, mine.Role = "Jory Pell", "Apprentice"
 	auditor := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Sable", Day: "Tuesday 3 March 2026",
 		AuditNote: "You can read everything here and change nothing. Every number leads to what it was counted from.",
@@ -411,6 +415,7 @@ func fixtures() []namedPage {
 	apprentice.Own, apprentice.LeftOut = fixtureFigures, "1 newer groom not in these figures yet."
 	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
+	draft.Cut = &CutPlan{Empty: "Nothing is planned."}
 	wrong := fixtureDraft()
 	wrong.Corrects = "This draft corrects the groom signed on 2 March 2026. Reason: the wrong dog was chosen."
 	wrong.Fail(&wrong.Size, "Enter the weight in kg, for example 12.4.")
@@ -423,6 +428,7 @@ func fixtures() []namedPage {
 		Criteria: fixtureCriteria(true), Incidents: fixtureIncidents, Result: fixtureResult, Moved: fixtureEffects, Same: fixtureSame, Holds: []string{"Signing puts Towel and blaster on hold, because of an incident of severity S2 under Towel and blaster. What releases it: 3 clean observations in a row since the incident."}, Rubric: "Whole groom, rubric 1.0", Signer: "Rowan Ash, head groomer",
 		EditURL: "/grooms/drafts/d9", Action: "/grooms/drafts/d9/sign", ContentHash: "9f31c2aa70", Fingerprint: "9f31c2aa70", ClientID: "8e", Insecure: true,
 		Password: SigningPassword()}
+	readBack.Cut = &fixtureCut
 	blocked := readBack
 	blocked.Blocked, blocked.Result = "Four criteria are not marked yet. Mark them, or mark them not applicable where that is allowed.", Result{Word: "Incomplete", Reasons: []Reason{{"Head and blend is not marked.", false}}}
 	blocked.Incidents = nil
@@ -490,7 +496,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return append(photoFixtures(draft, readBack, groom), []namedPage{
+	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
@@ -505,5 +511,5 @@ func fixtures() []namedPage {
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}...)
+	})
 }

@@ -61,8 +61,9 @@ type GroomDraft struct {
 	LeaveAlone Field
 	Weeks      Field // name "weeks_until_next"
 
-	Prep     Choices // name "prep", several answers
-	CombNote Field   // name "comb_note"
+	Prep     Choices  // name "prep", several answers
+	CombNote Field    // name "comb_note"
+	Cut      *CutPlan // as it is saved; nil where the programme has no table of blades
 
 	Breaks   Field // minutes
 	Clock    DraftClock
@@ -258,6 +259,7 @@ type GroomReadBack struct {
 	About           []Row
 	Brief           []Row
 	Prep            []Row
+	Cut             *CutPlan // nil when there is none
 	Feedback        []Row
 	Criteria        []CriterionResult
 	Incidents       []IncidentLine
@@ -351,6 +353,7 @@ type Groom struct {
 	About     []Row
 	Brief     []Row
 	Prep      []Row
+	Cut       *CutPlan // nil when there is none
 	Feedback  []Row
 	Criteria  []CriterionResult
 	Incidents []IncidentLine

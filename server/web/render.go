@@ -18,7 +18,7 @@ var templateFiles embed.FS
 var symbolSheet string
 
 // shared are the templates every page may use.
-var shared = []string{"templates/layout.html", "templates/parts.html", "templates/photo-parts.html"}
+var shared = []string{"templates/layout.html", "templates/parts.html", "templates/photo-parts.html", "templates/cutting.html"}
 
 // pages is the one table from page struct to template.
 var pages = []struct {
@@ -41,6 +41,9 @@ var pages = []struct {
 	{GroomCorrect{}, "groom-correct.html"},
 	{Photos{}, "photos.html"},
 	{SealedGroom{}, "sealed-groom.html"},
+	{CutPlanForm{}, "cut-plan.html"},
+	{Exercises{}, "exercises.html"},
+	{Exercise{}, "exercise.html"},
 	{Agreement{}, "agreement.html"},
 	{SignOffs{}, "sign-offs.html"},
 	{Sample{}, "sample.html"},

@@ -1,3 +1,14 @@
+CREATE TABLE cut_plan (
+    key        TEXT    PRIMARY KEY, -- of the draft and of the groom
+    author_id  INTEGER NOT NULL REFERENCES person (id),
+    version    INTEGER NOT NULL, -- 1 up, each save adds 1
+    body       TEXT    NOT NULL, -- JSON of the cut plan
+    updated_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER cut_plan_no_delete BEFORE DELETE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
+CREATE TRIGGER cut_plan_no_update BEFORE UPDATE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
 CREATE TABLE draft (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -8,6 +19,36 @@ CREATE TABLE draft (
     updated_at INTEGER NOT NULL  -- unix seconds
 );
 CREATE INDEX draft_author ON draft (author_id, updated_at);
+CREATE TABLE exercise (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    programme_id  INTEGER NOT NULL REFERENCES programme (id),
+    seed          INTEGER NOT NULL, -- 1 up; what the questions were drawn from
+    questions     TEXT    NOT NULL, -- JSON
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX exercise_apprentice ON exercise (apprentice_id, id);
+CREATE TRIGGER exercise_no_delete BEFORE DELETE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TRIGGER exercise_no_update BEFORE UPDATE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TABLE exercise_adoption (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    adopted_by  INTEGER NOT NULL REFERENCES person (id),
+    day         INTEGER NOT NULL, -- day
+    how         TEXT    NOT NULL, -- how they know
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_adoption_no_delete BEFORE DELETE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TRIGGER exercise_adoption_no_update BEFORE UPDATE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TABLE exercise_result (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    day         INTEGER NOT NULL, -- day
+    answers     TEXT    NOT NULL, -- JSON: position of the answer to each question, from 0
+    percent     INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- right answers, %, cut off
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_result_no_delete BEFORE DELETE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
+CREATE TRIGGER exercise_result_no_update BEFORE UPDATE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
 CREATE TABLE groom (
     id            INTEGER PRIMARY KEY,
     key           TEXT    NOT NULL UNIQUE, -- the key of the draft it was signed from
