@@ -79,7 +79,7 @@ func (r *reader) upload(path string, form url.Values, files map[string][]byte) (
 	return res.StatusCode, string(data), res.Header.Get("Location")
 }
 
-// send chooses files on a page of photos and presses one of its buttons.
+// sendPhotos chooses files on a page of photos and presses one of its buttons.
 func (r *reader) sendPhotos(page, kind string, files map[string][]byte) (status int, body, location string) {
 	_, form := r.get(page)
 	return r.upload(page, with(hidden(form), "kind", kind), files)
