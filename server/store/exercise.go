@@ -181,7 +181,7 @@ func (s *Store) AdoptExercise(ctx context.Context, sc Scope, key, how, clientID 
 
 // Exercise returns one exercise the scope may see.
 func (s *Store) Exercise(ctx context.Context, sc Scope, key string) (Exercise, error) {
-	list, err := s.exercises(ctx, sc, "key = ?", key)
+	list, err := s.exercises(ctx, sc, "*", "key = ?", key)
 	if err != nil {
 		return Exercise{}, err
 	}
@@ -191,16 +191,17 @@ func (s *Store) Exercise(ctx context.Context, sc Scope, key string) (Exercise, e
 	return list[0], nil
 }
 
-// Exercises returns the exercises the scope may see, the newest first; those of one
-// apprentice when a key is given.
+// Exercises returns the exercises the scope may see without their questions, the
+// newest first; those of one apprentice when a key is given.
 func (s *Store) Exercises(ctx context.Context, sc Scope, apprentice string) ([]Exercise, error) {
+	const all = "id, key, apprentice_id, programme_id, created_at"
 	if apprentice == "" {
-		return s.exercises(ctx, sc, "1 = 1")
+		return s.exercises(ctx, sc, all, "1 = 1")
 	}
-	return s.exercises(ctx, sc, "apprentice_id IN (SELECT id FROM person WHERE key = ?)", apprentice)
+	return s.exercises(ctx, sc, all, "apprentice_id IN (SELECT id FROM person WHERE key = ?)", apprentice)
 }
 
-func (s *Store) exercises(ctx context.Context, sc Scope, where string, args ...any) ([]Exercise, error) {
+func (s *Store) exercises(ctx context.Context, sc Scope, columns, where string, args ...any) ([]Exercise, error) {
 	if err := sc.valid(); err != nil {
 		return nil, err
 	}
@@ -210,7 +211,7 @@ func (s *Store) exercises(ctx context.Context, sc Scope, where string, args ...a
 		return nil, err
 	}
 	var rows []exerciseRow
-	if err := sc.seen(db.Where(where, args...)).Order("id DESC").Find(&rows).Error; err != nil {
+	if err := sc.seen(db.Select(columns).Where(where, args...)).Order("id DESC").Find(&rows).Error; err != nil {
 		return nil, err
 	}
 	var results []exerciseResultRow
@@ -224,8 +225,10 @@ func (s *Store) exercises(ctx context.Context, sc Scope, where string, args ...a
 	for i, r := range rows {
 		out[i] = Exercise{Key: r.Key, Apprentice: people[r.ApprenticeID], Begun: time.Unix(r.CreatedAt, 0).UTC()}
 		at[r.ID] = &out[i]
-		if err := json.Unmarshal([]byte(r.Questions), &out[i].Questions); err != nil {
-			return nil, err
+		if r.Questions != "" {
+			if err := json.Unmarshal([]byte(r.Questions), &out[i].Questions); err != nil {
+				return nil, err
+			}
 		}
 		if out[i].Programme, err = s.programmeByID(db, r.ProgrammeID); err != nil {
 			return nil, err
