@@ -5,17 +5,17 @@ import (
 )
 
 // Forecast says when the points of a skill will be there, from an explained
-// standing. began is the day on which observing the apprentice began. There is
-// none for a skill without a points rule, or one that is eligible or signed: ok
+// standing. began is the day on which observing the apprentice began, end the
+// planned last day or zero. There is none for a skill without a points rule, or one that is eligible or signed: ok
 // is false. A skill on hold has one that says why nothing is forecast.
-func Forecast(s *Standing, began, today Day) (f estimate.SkillForecast, ok bool) {
+func Forecast(s *Standing, began, today, end Day) (f estimate.SkillForecast, ok bool) {
 	if s.PointsRule == nil || s.State == Signed || s.State == Eligible || s.Points.Score >= s.PointsRule.EligibleAt {
 		return f, false
 	}
 	if s.State == OnHold {
 		return estimate.SkillForecast{WhyNot: "the hold has to be released first"}, true
 	}
-	in := estimate.Skill{Rule: SequenceRule(s.PointsRule), Score: s.Points.Score, Used: s.Points.Judged, Days: int(today-began) + 1}
+	in := estimate.Skill{Rule: SequenceRule(s.PointsRule), Score: s.Points.Score, Used: s.Points.Judged, Days: int(today-began) + 1, TargetDays: int(max(0, end-today))}
 	for _, u := range s.Used {
 		// What a lapse or a new series put aside still shows how the apprentice
 		// works; a logbook fault is no formal observation.
@@ -33,7 +33,7 @@ func Forecast(s *Standing, began, today Day) (f estimate.SkillForecast, ok bool)
 func ForecastProgramme(list []Standing, required func(*Standing) bool, began, today Day, targetDays int) estimate.ProgrammeForecast {
 	var missing []estimate.SkillForecast
 	for i := range list {
-		if f, ok := Forecast(&list[i], began, today); ok && required(&list[i]) {
+		if f, ok := Forecast(&list[i], began, today, 0); ok && required(&list[i]) {
 			missing = append(missing, f)
 		}
 	}

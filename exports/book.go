@@ -36,12 +36,14 @@ type Book struct {
 	Incidents    iter.Seq2[Incident, error]
 	SignOffs     iter.Seq2[SignOff, error]
 	Agreement    iter.Seq2[Agreement, error]
+	Photos       iter.Seq2[Photo, error] // nil: left out, with their sheet
 }
 
 // Apprentice is one person's standing in the current programme.
 type Apprentice struct {
 	Key, Name string
 	Start     assessment.Day
+	End       assessment.Day        // planned last day; zero when none is planned
 	Standings []assessment.Standing // of every skill, explained
 	// Progress is checked against Standings when it is given, so that a
 	// workbook never says something else than the page did.

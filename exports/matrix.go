@@ -14,14 +14,15 @@ import (
 const skillsAPage = 12
 
 func (wb *workbook) matrixSheet() *sheet {
-	s := &sheet{name: "Matrix", fixed: 5, titleHeight: 80, fitted: true, columns: []column{
+	s := &sheet{name: "Matrix", fixed: 6, titleHeight: 80, fitted: true, columns: []column{
 		{title: "Apprentice", width: 20, meaning: "Name; with the key behind it when two share a name", source: "record"},
 		{title: "Start", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "First day of the programme", source: "record"},
 		{title: "Required", width: 11, as: asCount, unit: "skills", values: "0 or more", meaning: "Skills that completing the programme needs", source: "formula"},
 		{title: "Signed", width: 9, as: asCount, unit: "skills", values: "0 to Required", meaning: "Required skills that are signed, current and not on hold", source: "formula"},
 		{title: "Percent signed", width: 10, as: asPercent, unit: "per cent", values: "0 to 100, exact, shown to 0.1", meaning: "Signed ÷ Required", source: "formula"},
+		{title: "Planned end", width: 11, as: asDate, unit: "date", values: "ISO date; empty when none is planned", meaning: "Planned last day of the apprenticeship", source: "record"},
 	}}
-	s.above = []any{excelize.Cell{StyleID: wb.quiet, Value: "Needed to complete the programme"}, nil, nil, nil, nil}
+	s.above = []any{excelize.Cell{StyleID: wb.quiet, Value: "Needed to complete the programme"}, nil, nil, nil, nil, nil}
 	skills := wb.current.AllSkills()
 	for _, k := range skills {
 		s.columns = append(s.columns, column{title: clean(k.ID + " " + k.Title), width: 13, group: "each skill", values: stateWords(),
@@ -68,7 +69,7 @@ func (wb *workbook) writeMatrix() error {
 		p.cells = append(p.cells, wb.apprentice(a.Key), day(a.Start),
 			excelize.Cell{Value: g.Required, Formula: fmt.Sprintf(`COUNTIFS(%s,"yes",%s%d:%s%d,"?*")`, needed, first, n, last, n)},
 			excelize.Cell{Value: g.Signed, Formula: fmt.Sprintf(`COUNTIFS(%s,"yes",%s%d:%s%d,"Signed")`, needed, first, n, last, n)},
-			excelize.Cell{Value: share, Formula: fmt.Sprintf(`IF(C%d>0,D%d/C%d,"")`, n, n, n)})
+			excelize.Cell{Value: share, Formula: fmt.Sprintf(`IF(C%d>0,D%d/C%d,"")`, n, n, n)}, day(a.End))
 		states := map[string]assessment.State{}
 		for j := range a.Standings {
 			states[a.Standings[j].Skill.ID] = a.Standings[j].State

@@ -37,19 +37,14 @@ func apprentice(r *request) error {
 		page.MarkURL = "/grooms/new?apprentice=" + who.Key
 	}
 	if who.Start > 0 {
-		page.Started, page.WeeksIn = who.Start.Words(), fmt.Sprintf("week %d", (r.today()-who.Start)/7+1)
+		page.Started, page.WeeksIn = who.Start.Words(), weekOf(who, r.today())
 	}
 	progress, shown := r.progressOf(list)
 	page.Progress = shown
 	if page.Completion, err = r.completion(who.Key, a, grooms, progress); err != nil {
 		return err
 	}
-	required := func(s *assessment.Standing) bool { return r.prog.Required(s.Skill) }
-	forecast := assessment.ForecastProgramme(list, required, a.Began(who.Start), r.today(), 0)
-	page.Progress.Forecast, page.Progress.ForecastNote = estimate.ProgrammeSentence(forecast), ""
-	if forecast.WhyNot == "" {
-		page.Progress.ForecastNote = estimate.ProgrammeAssumptions()
-	}
+	r.forecast(&page.Progress, list, progress, a, who)
 	incidents := map[string]int{}
 	for _, g := range grooms {
 		for _, in := range g.Groom.Incidents {
@@ -77,6 +72,43 @@ func apprentice(r *request) error {
 		return err
 	}
 	return r.show(page, page.Shell)
+}
+
+// weekOf says how far an apprenticeship is, "week 52 of 78".
+func weekOf(who store.Person, today assessment.Day) string {
+	week := fmt.Sprintf("week %d", (today-who.Start)/7+1)
+	if who.End > 0 {
+		week += fmt.Sprintf(" of %d", (who.End-who.Start)/7+1)
+	}
+	return week
+}
+
+// forecast says when the programme may be finished, and sets it against the
+// planned end.
+func (r *request) forecast(page *web.Progress, list []assessment.Standing, g assessment.Progress, a *assessment.Apprenticeship, who store.Person) {
+	today := r.today()
+	required := func(s *assessment.Standing) bool { return r.prog.Required(s.Skill) }
+	f := assessment.ForecastProgramme(list, required, a.Began(who.Start), today, int(max(0, who.End-today)))
+	page.Forecast = estimate.ProgrammeSentence(f)
+	if f.WhyNot == "" {
+		page.ForecastNote = estimate.ProgrammeAssumptions()
+		if f.TargetDays > 0 {
+			page.Forecast += " " + estimate.ProgrammeTargetSentence(f)
+		}
+	}
+	if who.Start > 0 {
+		pace := assessment.PaceOf(g, who.Start, who.End, today)
+		if page.Pace = pace.Sentence(); pace.Told() {
+			page.PaceNote = "A straight line on from what was: sign-offs often come late, many together."
+		}
+	}
+	page.End, page.EndMissing = who.End.Words(), ""
+	if who.End == 0 {
+		page.EndMissing = "None is set."
+		if r.scope.Role == assessment.HeadGroomer {
+			page.SetEnd = personURL(who.Key)
+		}
+	}
 }
 
 // completion is what finishing the programme needs, counted as the workbook

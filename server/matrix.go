@@ -46,7 +46,7 @@ func (r *request) matrixPage() (web.Matrix, error) {
 		foot[2].Cells = append(foot[2].Cells, fmt.Sprintf("%d of %d", g.SafetyNow, g.Safety))
 		col := web.MatrixColumn{Name: p.Name, URL: apprenticeURL(p.Key)}
 		if p.Start > 0 {
-			col.Meta = fmt.Sprintf("week %d", (today-p.Start)/7+1)
+			col.Meta = weekOf(p, today)
 		}
 		page.Columns = append(page.Columns, col)
 	}

@@ -93,7 +93,7 @@ const loginTaken = "This login is taken. Choose another."
 
 // readPerson reads what was entered of a person, and keeps it in the form.
 func (r *request) readPerson(shell *web.Shell, f *web.PersonForm) store.Person {
-	f.Name.Value, f.Login.Value, f.StartDay.Value = r.value("name"), r.value("login"), r.value("start_day")
+	f.Name.Value, f.Login.Value, f.StartDay.Value, f.EndDay.Value = r.value("name"), r.value("login"), r.value("start_day"), r.value("end_day")
 	f.Role.Choose(r.value("role"))
 	p := store.Person{Name: f.Name.Value, Login: strings.ToLower(f.Login.Value), Role: assessment.Role(r.value("role"))}
 	r.checkLine(shell, &f.Name, "Enter the name.")
@@ -103,6 +103,10 @@ func (r *request) readPerson(shell *web.Shell, f *web.PersonForm) store.Person {
 	}
 	if f.StartDay.Value != "" {
 		p.Start = readDay(shell, &f.StartDay)
+	}
+	if f.EndDay.Value != "" {
+		p.End = readDay(shell, &f.EndDay)
+		r.refusedBeside(shell, &f.EndDay, p.InOrder())
 	}
 	return p
 }
@@ -158,6 +162,9 @@ func (r *request) person() (web.Person, error) {
 	page.Form.Role.Choose(string(p.Role))
 	if p.Start != 0 {
 		page.Form.StartDay.Value = p.Start.String()
+	}
+	if p.End != 0 {
+		page.Form.EndDay.Value = p.End.String()
 	}
 	page.LastDay.Value = r.today().String()
 	if p.Left != 0 {

@@ -32,12 +32,17 @@ func (r *request) rulePage(ask url.Values) (page web.Rule, picked *curriculum.Po
 		page.Fail(&page.Search.Within, sentence(err.Error()))
 		return page, nil, nil
 	}
+	all, err := r.allUnsealed()
+	if err != nil {
+		return page, nil, err
+	}
+	history := assessment.HistoryOf(r.prog, rule.ID, all)
 	for _, c := range choices {
 		q := url.Values{"competent": {percentText(c.Competent)}, "unacceptable": {percentText(c.Unacceptable)}, "error": {percentText(c.PointsRule.FalseSignOff)}, "within": {strconv.Itoa(c.Within)},
 			"costs": {strconv.Itoa(c.FaultCosts)}, "never_below": {strconv.Itoa(c.NeverBelow)}}
 		line := web.RuleLine{URL: "/programme/rules/" + rule.ID + "?" + q.Encode() + "#picked", InUse: c.PointsRule == *rule,
 			Rule:  fmt.Sprintf("A fault costs %d, never below %s, eligible at %d", c.FaultCosts, assessment.Minus(c.NeverBelow), c.EligibleAt),
-			False: fmt.Sprintf("%.2f %%", 100*c.Figures.FalseSignOff), Competent: fmt.Sprintf("%.1f", c.MeanCompetent), Improving: fmt.Sprintf("%.0f of 100", 100*c.Improving)}
+			False: fmt.Sprintf("%.2f %%", 100*c.Figures.FalseSignOff), Competent: fmt.Sprintf("%.1f", c.MeanCompetent), Improving: fmt.Sprintf("%.0f of 100", 100*c.Improving), Here: triedWords(history.Try(&c.PointsRule))}
 		if ask.Get("costs") == q.Get("costs") && ask.Get("never_below") == q.Get("never_below") {
 			one := c.PointsRule
 			picked, line.Picked = &one, true
@@ -45,9 +50,32 @@ func (r *request) rulePage(ask url.Values) (page web.Rule, picked *curriculum.Po
 		page.Choices = append(page.Choices, line)
 	}
 	if picked != nil {
-		page.Picked, err = r.pickedRule(rule, picked)
+		page.Picked, err = r.pickedRule(rule, picked, all)
 	}
 	return page, picked, err
+}
+
+// allUnsealed is all evidence that the reader may see, without the grooms that they
+// are to rate first.
+func (r *request) allUnsealed() (map[string]*assessment.Apprenticeship, error) {
+	all, err := r.srv.Store.AllEvidence(r.Request.Context(), r.scope)
+	for key, a := range all {
+		if all[key], _, err = r.unseal(a); err != nil {
+			break
+		}
+	}
+	return all, err
+}
+
+// triedWords say how a rule would have gone on the record, "61 of 90, after 19.4".
+func triedWords(t assessment.Tried) string {
+	switch {
+	case t.Sequences == 0:
+		return "nothing yet"
+	case t.Reached == 0:
+		return fmt.Sprintf("none of %d", t.Sequences)
+	}
+	return fmt.Sprintf("%d of %d, after %s", t.Reached, t.Sequences, t.Mean().Rounded(1, 1))
 }
 
 // readRule reads the numbers that were asked for into rule, or fills the form
@@ -89,7 +117,7 @@ func readRule(page *web.Rule, rule *curriculum.PointsRule, ask url.Values) bool 
 }
 
 // pickedRule tries a rule on the salon's own record.
-func (r *request) pickedRule(now, next *curriculum.PointsRule) (*web.RulePicked, error) {
+func (r *request) pickedRule(now, next *curriculum.PointsRule, all map[string]*assessment.Apprenticeship) (*web.RulePicked, error) {
 	ctx := r.Request.Context()
 	p := &web.RulePicked{Facts: ruleFacts(next, "picked"), Nothing: "No standing would change today."}
 	changed, err := r.prog.WithPointsRule(*next, r.prog.Version+1, assessment.CheckPoints)
@@ -97,10 +125,6 @@ func (r *request) pickedRule(now, next *curriculum.PointsRule) (*web.RulePicked,
 		return nil, err
 	}
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	if err != nil {
-		return nil, err
-	}
-	all, err := r.srv.Store.AllEvidence(ctx, r.scope)
 	if err != nil {
 		return nil, err
 	}

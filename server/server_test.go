@@ -241,7 +241,8 @@ func TestRolesAndRoutes(t *testing.T) {
 	rowan := s.signedIn("rowan")
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
-	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
+	photo := rowan.photo(strings.TrimPrefix(groomURL, "/grooms/signed/"))
+	own := strings.NewReplacer(":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
 		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none")
 
 	const (
@@ -267,7 +268,14 @@ func TestRolesAndRoutes(t *testing.T) {
 		"POST /grooms/drafts/:draft/discard": {out, see, gone, no, no, no},
 		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"POST /grooms/signed/:groom/self": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/show": {out, no, no, see, gone, no},
-		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok},
+		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok}, "GET /signoffs/sample": {out, ok, ok, no, no, ok},
+		"GET /phrases": {out, ok, ok, no, no, no}, "POST /phrases": {out, see, see, no, no, no},
+		"GET /grooms/drafts/:draft/photos": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft/photos": {out, bad, gone, no, no, no},
+		"GET /grooms/drafts/:draft/photos/:photo/small": {out, gone, gone, no, no, no}, "GET /grooms/drafts/:draft/photos/:photo/large": {out, gone, gone, no, no, no},
+		"POST /grooms/drafts/:draft/photos/:photo/withdraw": {out, gone, gone, no, no, no},
+		"GET /grooms/signed/:groom/photos":                  {out, ok, ok, ok, gone, ok}, "POST /grooms/signed/:groom/photos": {out, bad, no, no, no, no},
+		"GET /grooms/signed/:groom/photos/:photo/small": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/photos/:photo/large": {out, ok, ok, ok, gone, ok},
+		"POST /grooms/signed/:groom/photos/:photo/withdraw": {out, bad, no, no, no, no},
 		"GET /signoffs": {out, ok, ok, ok, ok, ok}, "GET /signoffs/:signoff": {out, gone, gone, gone, gone, gone}, "POST /signoffs/:signoff/decide": {out, gone, gone, no, no, no},
 		"GET /programme": {out, ok, ok, ok, ok, ok}, "GET /programme/rules/:rule": {out, ok, ok, ok, ok, ok}, "POST /programme/rules/:rule": {out, bad, no, no, no, no}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
 		"GET /people": {out, ok, ok, no, no, ok}, "POST /people": {out, bad, no, no, no, no},

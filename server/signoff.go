@@ -23,6 +23,9 @@ func signOffs(r *request) error {
 	}
 	page := web.SignOffs{Shell: r.shell("Sign-offs", "/signoffs")}
 	page.Filters, page.Filtered = filterLinks("/signoffs", r.Query("apprentice"), people)
+	if r.scope.Role != assessment.Apprentice {
+		page.SampleURL = "/signoffs/sample"
+	}
 	for _, so := range list {
 		if page.Filtered != "" && so.Apprentice != r.Query("apprentice") {
 			continue

@@ -41,7 +41,7 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	}
 	if s.PointsRule != nil {
 		page.Points = r.pointsPath(&s, names)
-		if f, ok := assessment.Forecast(&s, a.Began(who.Start), r.today()); ok {
+		if f, ok := assessment.Forecast(&s, a.Began(who.Start), r.today(), who.End); ok {
 			page.Points.Forecast = forecastLines(f)
 		}
 	}
@@ -117,7 +117,11 @@ func forecastLines(f estimate.SkillForecast) []string {
 	if f.WhyNot != "" {
 		return []string{estimate.NotShownSentence(f.WhyNot)}
 	}
-	return []string{estimate.ObservationsSentence(f), estimate.WeeksSentence(f)}
+	lines := []string{estimate.ObservationsSentence(f), estimate.WeeksSentence(f)}
+	if f.TargetDays > 0 {
+		lines = append(lines, estimate.TargetSentence(f))
+	}
+	return lines
 }
 
 // nextCounted says what will be the first to count.

@@ -133,15 +133,15 @@ func pastWeeks(days int) string {
 }
 
 // TargetSentence tells the chance that the points of a skill are there by the
-// target date.
+// planned end.
 func TargetSentence(f SkillForecast) string {
 	switch {
 	case f.WhyNot != "":
 		return NotShownSentence(f.WhyNot)
 	case f.TargetDays == 0:
-		return "No target date is set."
+		return "No planned end is set."
 	}
-	return fmt.Sprintf("The chance that the points are there by the target date, %s from now, is %s, if performance and pace stay as they are.",
+	return fmt.Sprintf("The chance that the points are there by the planned end, %s from now, is %s, if performance and pace stay as they are.",
 		countOf(f.TargetDays, "day"), inHundred(f.ByTarget))
 }
 
@@ -163,15 +163,15 @@ func ProgrammeSentence(p ProgrammeForecast) string {
 }
 
 // ProgrammeTargetSentence tells the chance that every skill still missing has its
-// points by the target date.
+// points by the planned end.
 func ProgrammeTargetSentence(p ProgrammeForecast) string {
 	switch {
 	case p.WhyNot != "":
 		return NotShownSentence(p.WhyNot)
 	case p.TargetDays == 0:
-		return "No target date is set."
+		return "No planned end is set."
 	}
-	return fmt.Sprintf("The chance that all points are there by the target date, %s from now, is %s.",
+	return fmt.Sprintf("The chance that all points are there by the planned end, %s from now, is %s.",
 		countOf(p.TargetDays, "day"), inHundred(p.ByTarget))
 }
 

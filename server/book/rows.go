@@ -11,7 +11,7 @@ import (
 
 func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessment.Apprenticeship, grooms []store.Groom, today assessment.Day) exports.Apprentice {
 	prog := programmes[0]
-	out := exports.Apprentice{Key: p.Key, Name: p.Name, Start: p.Start, Standings: a.ExplainedStandings(prog, today)}
+	out := exports.Apprentice{Key: p.Key, Name: p.Name, Start: p.Start, End: p.End, Standings: a.ExplainedStandings(prog, today)}
 	for i := range out.Standings {
 		out.Progress.Add(prog, &out.Standings[i])
 	}

@@ -32,6 +32,7 @@ var staff = []struct {
 type character struct {
 	name, login string
 	months      float64        // since the first day
+	planned     int            // months the apprenticeship is to take; 0 when no end is planned yet
 	grooms      int            // assessed, without second ratings and corrections
 	lag         float64        // months later than usual in learning anything
 	steady      float64        // usual number of clean rounds between two faults, once learned
@@ -50,10 +51,10 @@ type story struct {
 }
 
 var characters = []character{
-	{"Tamsin Orchardine", "tamsin", 14, 115, 0.35, 34, 58, story{firstAidOld: true, declined: true}},
-	{"Kwabena Thrale", "kwabena", 13, 95, 1.2, 22, 46, story{kennelHand: true, leavesTeeth: true}},
-	{"Elowen Sparrowhay", "elowen", 10, 75, 0.2, 24, 40, story{burned: true}},
-	{"Mirza Callowfield", "mirza", 7.5, 57, 0.2, 16, 34, story{bitten: true}},
-	{"Linnea Hartsop", "linnea", 3.5, 28, -0.2, 22, 14, story{}},
-	{"Bo Fennimere", "bo", 0.7, 10, 0, 20, 9, story{}},
+	{"Tamsin Orchardine", "tamsin", 14, 18, 115, 0.35, 34, 58, story{firstAidOld: true, declined: true}},
+	{"Kwabena Thrale", "kwabena", 13, 18, 95, 1.2, 22, 46, story{kennelHand: true, leavesTeeth: true}},
+	{"Elowen Sparrowhay", "elowen", 10, 18, 75, 0.2, 24, 40, story{burned: true}},
+	{"Mirza Callowfield", "mirza", 7.5, 18, 57, 0.2, 16, 34, story{bitten: true}},
+	{"Linnea Hartsop", "linnea", 3.5, 24, 28, -0.2, 22, 14, story{}},
+	{"Bo Fennimere", "bo", 0.7, 0, 10, 0, 20, 9, story{}},
 }

@@ -167,7 +167,11 @@ func (s *salon) add(p store.Person, encoded string) (store.Person, error) {
 
 // begin is an apprentice's first morning.
 func (s *salon) begin(l *learner, encoded string) error {
-	p, err := s.add(store.Person{Name: l.name, Login: l.login, Role: assessment.Apprentice, Start: l.start}, encoded)
+	p := store.Person{Name: l.name, Login: l.login, Role: assessment.Apprentice, Start: l.start}
+	if l.planned > 0 {
+		p.End = l.start.AddMonths(l.planned) - 1
+	}
+	p, err := s.add(p, encoded)
 	l.key = p.Key
 	return err
 }

@@ -21,6 +21,7 @@ type Person struct {
 	Key, Name, Login string
 	Role             assessment.Role
 	Start            assessment.Day // first day of an apprentice
+	End              assessment.Day // planned last day of the apprenticeship; zero when none is planned
 	Left             assessment.Day // zero while here
 	HasPassword      bool
 }
@@ -36,6 +37,7 @@ type personRow struct {
 	Code      string
 	CodeUntil int64
 	StartDay  int32
+	EndDay    int32
 	LeftDay   int32
 	CreatedAt int64
 }
@@ -44,7 +46,7 @@ func (personRow) TableName() string { return "person" }
 
 func (r personRow) person() Person {
 	return Person{Key: r.Key, Name: r.Name, Login: r.Login, Role: assessment.Role(r.Role), Start: assessment.Day(r.StartDay),
-		Left: assessment.Day(r.LeftDay), HasPassword: r.Password != ""}
+		End: assessment.Day(r.EndDay), Left: assessment.Day(r.LeftDay), HasPassword: r.Password != ""}
 }
 
 type salonRow struct {
@@ -113,6 +115,14 @@ func (s *Store) Found(ctx context.Context, f Founding) (Person, error) {
 	return p.person(), err
 }
 
+// InOrder refuses an apprenticeship that is planned to end before it begins.
+func (p Person) InOrder() error {
+	if p.End != 0 && p.End <= p.Start {
+		return refuse("The planned last day, " + p.End.Words() + ", is not after the first, " + p.Start.Words() + ". Look at both again.")
+	}
+	return nil
+}
+
 // AddPerson adds somebody and returns a one-time code with which they set
 // their own password. A replay returns no code: the first was shown once, and
 // only its hash is kept.
@@ -120,9 +130,12 @@ func (s *Store) AddPerson(ctx context.Context, sc Scope, p Person, clientID stri
 	if err := sc.must(assessment.HeadGroomer); err != nil {
 		return "", err
 	}
+	if err := p.InOrder(); err != nil {
+		return "", err
+	}
 	_, err = s.once(ctx, sc, clientID, func(tx *gorm.DB, now time.Time) (string, error) {
 		code = NewCode()
-		row := personRow{Key: s.newKey(), SalonID: sc.salon, Name: p.Name, Login: p.Login, Role: string(p.Role), StartDay: int32(p.Start),
+		row := personRow{Key: s.newKey(), SalonID: sc.salon, Name: p.Name, Login: p.Login, Role: string(p.Role), StartDay: int32(p.Start), EndDay: int32(p.End),
 			Code: hashCode(code), CodeUntil: now.Add(codeLife).Unix(), CreatedAt: now.Unix()}
 		if err := tx.Create(&row).Error; err != nil {
 			return "", err
@@ -268,19 +281,19 @@ func (s *Store) Apprentice(ctx context.Context, sc Scope, key string) (Person, e
 
 // names maps internal ids to people, for reading rows.
 func (s *Store) names(db *gorm.DB, sc Scope) (map[int64]Person, error) {
-	rows, err := db.Raw("SELECT id, key, name, login, role, start_day, left_day, password <> '' FROM person WHERE salon_id = ?", sc.salon).Rows()
+	rows, err := db.Raw("SELECT id, key, name, login, role, start_day, end_day, left_day, password <> '' FROM person WHERE salon_id = ?", sc.salon).Rows()
 	if err != nil {
 		return nil, err
 	}
 	defer rows.Close()
 	out := map[int64]Person{}
 	for rows.Next() {
-		var id, start, left int64
+		var id, start, end, left int64
 		var p Person
-		if err := rows.Scan(&id, &p.Key, &p.Name, &p.Login, &p.Role, &start, &left, &p.HasPassword); err != nil {
+		if err := rows.Scan(&id, &p.Key, &p.Name, &p.Login, &p.Role, &start, &end, &left, &p.HasPassword); err != nil {
 			return nil, err
 		}
-		p.Start, p.Left = assessment.Day(start), assessment.Day(left)
+		p.Start, p.End, p.Left = assessment.Day(start), assessment.Day(end), assessment.Day(left)
 		out[id] = p
 	}
 	return out, rows.Err()

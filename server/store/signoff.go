@@ -238,12 +238,17 @@ func (s *Store) SignOffs(ctx context.Context, sc Scope) ([]SignOff, error) {
 	if err != nil {
 		return nil, err
 	}
+	weakened, err := s.weakened(db, sc)
+	if err != nil {
+		return nil, err
+	}
 	out := make([]SignOff, 0, len(rows))
 	for i := len(rows) - 1; i >= 0; i-- {
 		so, err := rows[i].full(people)
 		if err != nil {
 			return nil, err
 		}
+		so.Weakened = weakened[rows[i].Row.ID]
 		out = append(out, so)
 	}
 	return out, nil

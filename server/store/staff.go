@@ -9,9 +9,12 @@ import (
 	"tablehand/assessment"
 )
 
-// Correct changes what the record says of a person: name, login, role and first
-// day. Each change is an entry of its own, with what stood there before.
+// Correct changes what the record says of a person: name, login, role, first day
+// and planned last day. Each change is an entry of its own, with what stood there before.
 func (s *Store) Correct(ctx context.Context, sc Scope, person string, to Person) error {
+	if err := to.InOrder(); err != nil {
+		return err
+	}
 	return s.change(ctx, sc, person, func(tx *gorm.DB, now time.Time, p *personRow) error {
 		if to.Role != assessment.Role(p.Role) {
 			if err := mayChangeRole(tx, p); err != nil {
@@ -26,6 +29,7 @@ func (s *Store) Correct(ctx context.Context, sc Scope, person string, to Person)
 			{"login", "person.login_changed", p.Login, to.Login},
 			{"role", "person.role_changed", p.Role, string(to.Role)},
 			{"start_day", "person.start_corrected", p.StartDay, int32(to.Start)},
+			{"end_day", "person.end_planned", p.EndDay, int32(to.End)},
 		} {
 			if c.from == c.to {
 				continue

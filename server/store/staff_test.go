@@ -20,7 +20,7 @@ func TestCorrectRecordsEachChange(t *testing.T) {
 	h := newHouse(t)
 	h.sign(h.ines, h.groom(h.ines, h.pia))
 	start := assessment.Date(2026, time.January, 7)
-	to := Person{Name: "Pia Lund-Moss", Login: "plm", Role: assessment.Apprentice, Start: start}
+	to := Person{Name: "Pia Lund-Moss", Login: "plm", Role: assessment.Apprentice, Start: start, End: start + 545}
 	require.NoError(t, h.Correct(h.ctx, h.runa, h.pia.Key, to))
 	n := h.rows("record")
 	require.NoError(t, h.Correct(h.ctx, h.runa, h.pia.Key, to), "a repeat")
@@ -32,9 +32,15 @@ func TestCorrectRecordsEachChange(t *testing.T) {
 	assert.Equal(t, []string{`{"from":"Pia Lund","to":"Pia Lund-Moss"}`}, h.entries("person.name_corrected", h.pia.Key))
 	assert.Equal(t, []string{`{"from":"pia","to":"plm"}`}, h.entries("person.login_changed", h.pia.Key))
 	assert.Len(t, h.entries("person.start_corrected", h.pia.Key), 1)
+	assert.Len(t, h.entries("person.end_planned", h.pia.Key), 1)
 	assert.Empty(t, h.entries("person.role_changed", h.pia.Key))
 
 	var refusal *Refusal
+	backwards := to
+	backwards.End = start
+	assert.ErrorAs(t, h.Correct(h.ctx, h.runa, h.pia.Key, backwards), &refusal, "ends before it began")
+	_, err = h.AddPerson(h.ctx, h.runa, Person{Name: "Edda Moss", Login: "edda", Role: assessment.Apprentice, Start: start, End: start}, "")
+	assert.ErrorAs(t, err, &refusal)
 	to.Role = assessment.Assessor
 	assert.ErrorAs(t, h.Correct(h.ctx, h.runa, h.pia.Key, to), &refusal, "signed grooms stay an apprentice's")
 	assert.NoError(t, h.Correct(h.ctx, h.runa, h.joss.Key, Person{Name: "Joss Arden", Login: "joss", Role: assessment.Assessor}), "without any it may change")

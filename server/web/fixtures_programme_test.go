@@ -53,7 +53,7 @@ func fixtureRule() Rule {
 	page := Rule{Shell: shell("Safety points", "Programme"), Name: "Safety points", InUse: facts("in-use"), Search: NewRuleSearch("/programme/rules/safety")}
 	page.Search.Competent.Value, page.Search.Unacceptable.Value, page.Search.Error.Value, page.Search.Within.Value = "2", "20", "5", "sixty"
 	page.Fail(&page.Search.Within, "Enter a whole number of observations from 1 to 200, for example 60.")
-	page.Choices = []RuleLine{{"/programme/rules/safety?costs=11", "A fault costs 11, never below −19, eligible at 15", "4.99 %", "19.6", "27 of 100", false, true}, {"/programme/rules/safety?costs=10", "A fault costs 10, never below −10, eligible at 17", "4.93 %", "21.6", "49 of 100", true, false}}
+	page.Choices = []RuleLine{{"/programme/rules/safety?costs=11", "A fault costs 11, never below −19, eligible at 15", "4.99 %", "19.6", "27 of 100", "61 of 90, after 19.4", false, true}, {"/programme/rules/safety?costs=10", "A fault costs 10, never below −10, eligible at 17", "4.93 %", "21.6", "49 of 100", "58 of 90, after 20.1", true, false}}
 	page.Picked = &RulePicked{Facts: facts("picked"), Changes: []RuleChangeLine{{"Jory Pell", "Throat and face", "/apprentices/a1/skills/CL4", Practising, Eligible}},
 		CanPublish: true, Action: "/programme/rules/safety", ClientID: "7c", Hidden: []HiddenField{{"costs", "11"}}, Password: Password("Your password", "You publish the version with it.")}
 	return page
@@ -89,3 +89,21 @@ func fixtureAgreement() Agreement {
 
 var fixtureFigures = []AgreementFigure{{"Same decision", "percent agreement", true, "9 of 10 agreed; with so few, the true share could be anywhere from 60 to 98 in 100."},
 	{"Agreement beyond luck", "Gwet's AC1", false, "Needs 20 grooms marked by both; there are 10."}}
+
+func fixtureSample() Sample {
+	page := NewSample()
+	page.Shell = shell("Look again at some decisions", "Sign-offs")
+	page.Plan.Choices = []Choice{{Value: "table", Label: "By table: 6 up to 25", Checked: true}, {Value: "root", Label: "Square root, rounded up"}}
+	page.From.Value, page.To.Value, page.Seed.Value = "2025-03-03", "2026-03-02", "spring 2026"
+	page.Drawn, page.Population = true, "From 23 decisions between 3 March 2025 and 2 March 2026: 12 proposed by Rowan Ash, 11 by Indigo Farr."
+	page.Lines = []SampleLine{{"/signoffs/s7", "Throat and face", "Jory Pell", "Rowan Ash, 3 February 2026", "Confirmed by Indigo Farr, 5 February 2026", []string{"drawn"}},
+		{"/signoffs/s9", "Round the foot", "Mbali Zwane", "Indigo Farr, 20 February 2026", "Declined by Rowan Ash, 21 February 2026", []string{"drawn", "this skill of this apprentice was declined at some time"}}}
+	return page
+}
+
+func fixturePhrases() Phrases {
+	page := NewPhrases()
+	page.Shell, page.ClientID = shell("Quick phrases", "Programme"), "7d"
+	page.Change.Value = "Stretch the skin before the blade gets there.\nBevel the foot all round, pads last."
+	return page
+}

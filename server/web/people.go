@@ -47,6 +47,7 @@ type PersonForm struct {
 	Login    Field
 	Role     Choices
 	StartDay Field
+	EndDay   Field
 }
 
 // Help is the page about how it all works.
@@ -74,5 +75,6 @@ func NewPersonForm() PersonForm {
 		Login:    Field{Name: "login", Label: "Login", Hint: "Short, small letters.", Autocomplete: "off", Width: "medium"},
 		Role:     Choices{Name: "role", Label: "Role"},
 		StartDay: Field{Name: "start_day", Label: "First day", Hint: "For an apprentice: weeks are counted from it.", Type: "date", Width: "short", Optional: true},
+		EndDay:   Field{Name: "end_day", Label: "Planned last day of the apprenticeship", Hint: "Forecasts are set against it. It can be moved.", Type: "date", Width: "short", Optional: true},
 	}
 }

@@ -50,6 +50,7 @@ type RuleLine struct {
 	False     string // "4.93 %"
 	Competent string // "21.6"
 	Improving string // "49 of 100"
+	Here      string // "61 of 90, after 19.4"
 	InUse     bool
 	Picked    bool
 }

@@ -9,6 +9,8 @@ type SignOffs struct {
 	Filtered string   // whose sign-offs these are; empty when all are shown
 	Waiting  []SignOffItem
 	Decided  []SignOffItem
+
+	SampleURL string // where decisions are drawn to be looked at again; empty hides it
 }
 
 // SignOffItem is one sign-off in a list.

@@ -70,6 +70,10 @@ type Progress struct {
 	Counts                 []StandingCount
 	HowComputed            string
 	Forecast, ForecastNote string // a range with its assumption; may be empty
+	Pace, PaceNote         string // the pace so far against the one that is needed, and what it supposes; may be empty
+	End                    string // planned end, "28 February 2026"
+	EndMissing             string // said where none is planned; End and EndMissing empty hide the line
+	SetEnd                 string // where the planned end is entered; may be empty
 }
 
 // StandingCount is how many skills have one standing.
