@@ -332,11 +332,11 @@ func fixtures() []namedPage {
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
 		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
 		Recent:    fixtureGrooms}
+	today.ToSign, today.Disagrees = []WaitingItem{{"Biscuit – Jory Pell", "Clip or grind nails; Round the foot. Went as planned.", "/logbook/countersign?entry=e1", "Countersign", "", "2 March 2026"}},
+		[]WaitingItem{{"Tarn – Mbali Zwane", "Marked by Indigo Farr, 27 February 2026", "/grooms/g405#said", "Read and answer", "", "since 1 March"}}
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
 		Empty: "Nothing waits for you. The next thing worth doing is to mark a groom."}
-	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Recent: fixtureGrooms[:2]}
-	mine.Person, mine.Role = "Jory Pell", "Apprentice"
 	auditor := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Sable", Day: "Tuesday 3 March 2026",
 		AuditNote: "You can read everything here and change nothing. Every number leads to what it was counted from.",
 		AuditRows: []Fact{{"Sign-off decisions", "23", "6 more wait for a confirmer", "/signoffs"}, {"Assessed grooms", "412", "18 rated twice", "/grooms"}, {"Open holds", "4", "", "/matrix"}},
@@ -481,9 +481,9 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return []namedPage{
+	return append(learnerFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
-		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
+		{"today", today}, {"today-quiet", quiet}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
 		{"rule", fixtureRule()}, {"sealed-apprentice", fixtureSealed(true)}, {"sealed-second", fixtureSealed(false)}, {"agreement", fixtureAgreement()},
@@ -496,5 +496,5 @@ func fixtures() []namedPage {
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}
+	}...)
 }
