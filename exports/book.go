@@ -37,6 +37,7 @@ type Book struct {
 	SignOffs     iter.Seq2[SignOff, error]
 	Logbook      iter.Seq2[LogEntry, error]
 	Agreement    iter.Seq2[Agreement, error]
+	Photos       iter.Seq2[Photo, error] // nil: left out, with their sheet
 }
 
 // Apprentice is one person's standing in the current programme.

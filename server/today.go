@@ -114,7 +114,7 @@ func (r *request) wordsToday(page *web.Today) error {
 	for _, a := range said {
 		if r.scope.Role == assessment.HeadGroomer || a.Assessor.Key == r.scope.Key {
 			page.Disagrees = append(page.Disagrees, web.WaitingItem{Title: a.Dog + " – " + a.Apprentice.Name, Detail: "Marked by " + a.Assessor.Name + ", " + a.Day.Words(),
-				URL: "/grooms/signed/" + a.Groom + "#said", Action: "Read and answer", When: "since " + r.local(a.At).Format("2 January")})
+				URL: "/grooms/signed/" + a.Groom + "#said", Action: "Answer", When: "since " + r.local(a.At).Format("2 January")})
 		}
 	}
 	return nil

@@ -93,7 +93,8 @@ func learnerFixtures() []namedPage {
 		{"logbook-entry", entry}, {"logbook-entry-wrong", denied}, {"logbook-entry-read", read}, {"countersign", sign}, {"countersign-wrong", signWrong}, {"countersign-none", idle},
 		{"groom-unread", fixtureSaid(false, false)}, {"groom-disagree-wrong", fixtureSaid(false, true)}, {"groom-answer", fixtureSaid(true, false)}, {"groom-answer-wrong", fixtureSaid(true, true)},
 		{"export-own", Export{Shell: asApprentice("Export", "Export"), Own: true, Action: "/export/workbook", ClientID: "8", Scope: pick("scope", "Whose record", "", "a1", "a1", "Jory Pell"),
-			Opens: "The marks of 2 newer grooms have not been shown to you yet.", LeftOut: []string{"passwords"}}},
+			Photos: Check{Name: "photos", Label: "With the photos, small"},
+			Opens:  "The marks of 2 newer grooms have not been shown to you yet.", LeftOut: []string{"passwords"}}},
 	}
 }
 

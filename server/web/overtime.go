@@ -49,11 +49,11 @@ func ChartMonths(bars []MonthBar, required int) template.HTML {
 		p.write(`<rect class="chart-bar" fill="currentColor" stroke="none" x="%.1f" y="%.1f" width="%.1f" height="%.1f"/>`, left, top, right-left, p.y(0)-top)
 		if every := (slots + 11) / 12; (len(bars)-1-i)%every == 0 { // the newest always has its words
 			mid := (left + right) / 2
-			class, y := "chart-word", top-4
-			if p.y(0)-top > 24 { // inside, where the line of what is needed does not cross it
-				class, y = "chart-bar-word", top+14
+			y := top - 4
+			if line := p.y(float64(required)); y-12 < line { // the line would cross the number
+				y = line - 4
 			}
-			p.write(`<text class="%s" stroke="none" fill="currentColor" x="%.1f" y="%.1f" text-anchor="middle">%d</text>`, class, mid, y, b.Signed)
+			p.word(mid, y, "middle", itoa(b.Signed))
 			p.word(mid, chartHeight-chartBottom+18, "middle", b.Label)
 		}
 	}
