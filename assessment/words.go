@@ -134,6 +134,14 @@ func (r Requirement) Closing() string {
 	return ""
 }
 
+// Line names the requirement and what would close it.
+func (r Requirement) Line() string {
+	if r.Need == NeedPrerequisites { // says its own name
+		return r.Closing()
+	}
+	return r.Name() + ": " + lowerFirst(r.Closing())
+}
+
 func soFar(names []string) string {
 	if len(names) == 0 {
 		return ""
@@ -238,7 +246,7 @@ func (s *Standing) NextStep() string {
 	missing := s.Missing()
 	for _, r := range missing {
 		if r.Need != NeedPrerequisites {
-			return r.Name() + ": " + lowerFirst(r.Closing())
+			return r.Line()
 		}
 	}
 	for _, r := range missing {

@@ -25,14 +25,19 @@ func apprentice(r *request) error {
 	if err != nil {
 		return err
 	}
+	whole := a
 	a, left, err := r.unseal(a)
 	if err != nil {
 		return err
 	}
 	list := a.ExplainedStandings(r.prog, r.today())
+	if left != "" {
+		trustedAsTheyAre(list, whole.Standings(r.prog, r.today()))
+	}
 	r.nameCoats(list)
 	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
-		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
+		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key,
+		TimeURL: apprenticeURL(who.Key) + "/progress", LogURL: "/logbook?apprentice=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
 		page.MarkURL = "/grooms/new?apprentice=" + who.Key
 	}
@@ -45,19 +50,7 @@ func apprentice(r *request) error {
 		return err
 	}
 	r.forecast(&page.Progress, list, progress, a, who)
-	incidents := map[string]int{}
-	for _, g := range grooms {
-		for _, in := range g.Groom.Incidents {
-			if g.SupersededBy == "" {
-				incidents[in.Severity]++
-			}
-		}
-	}
-	for _, s := range r.prog.Incidents.Severities {
-		if incidents[s.ID] > 0 {
-			page.Incidents = append(page.Incidents, web.IncidentCount{Severity: s.ID, Words: s.Name, Count: incidents[s.ID]})
-		}
-	}
+	page.Incidents = r.incidentCounts(grooms)
 	for _, h := range a.Holds {
 		if h.Open() {
 			page.Holds = append(page.Holds, web.HoldLine{What: r.skillTitle(h.Skill), URL: skillURL(who.Key, h.Skill) + "#hold-" + h.Key,
@@ -72,6 +65,23 @@ func apprentice(r *request) error {
 		return err
 	}
 	return r.show(page, page.Shell)
+}
+
+func (r *request) incidentCounts(grooms []store.Groom) (out []web.IncidentCount) {
+	n := map[string]int{}
+	for _, g := range grooms {
+		for _, in := range g.Groom.Incidents {
+			if g.SupersededBy == "" {
+				n[in.Severity]++
+			}
+		}
+	}
+	for _, s := range r.prog.Incidents.Severities {
+		if n[s.ID] > 0 {
+			out = append(out, web.IncidentCount{Severity: s.ID, Words: s.Name, Count: n[s.ID]})
+		}
+	}
+	return out
 }
 
 // weekOf says how far an apprenticeship is, "week 52 of 78".

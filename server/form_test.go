@@ -123,12 +123,20 @@ func (s *salon) forms(t *testing.T) []filledForm {
 	rowan, hazel := s.signedIn("rowan"), s.signedIn("hazel")
 	wren, jory := "/apprentices/"+s.keys["wren"]+"/skills/", "/apprentices/"+s.keys["jory"]+"/skills/"
 	var groom string
+	var receipts []string
 	for i := range 6 {
 		who := []string{"wren", "jory"}[i%2]
 		g := s.wholeGroom(who, fmt.Sprint("Moss ", i))
 		g.Set("size_kg", []string{"4", "12", "30"}[i/2])
 		groom = []*reader{rowan, hazel}[i/2%2].mark(g)
+		receipts = append(receipts, groom)
 	}
+	learner := s.signedIn("jory")
+	for _, i := range []int{1, 3} {
+		learner.show(receipts[i])
+	}
+	learner.say(receipts[3], "disagree", "I would have said L4.")
+	_, _, entry := learner.log(s.entry("rowan"))
 	_, page := hazel.get(jory + "TH4/propose")
 	form := hidden(page)
 	form.Set("password", testPassword)
@@ -171,6 +179,11 @@ func (s *salon) forms(t *testing.T) []filledForm {
 		{name: "policy day", page: "/skills/NE4", to: "/skills/NE4/policy", by: rowan, chosen: choose("policy", "allowed"), texts: []string{"note", "day"}},
 		{name: "correct", page: groom + "/correct", to: groom + "/correct", by: rowan, texts: []string{"reason"}},
 		{name: "cut plan", page: draft + "/cut-plan", to: draft + "/cut-plan", by: rowan, chosen: choose("cut.back.tool", "7F"), texts: []string{"cut.back.agreed", "cut.legs.agreed"}, mayBeEmpty: true},
+		{name: "disagree", page: receipts[1], to: receipts[1] + "/acknowledge", by: learner, chosen: choose("said", "disagree"), texts: []string{"words"}},
+		{name: "answer a disagreement", page: receipts[3], to: receipts[3] + "/answer", by: hazel, texts: []string{"words"}},
+		{name: "logbook", page: "/logbook/new", to: "/logbook/new", by: learner, chosen: s.entry("rowan"), texts: []string{"dog", "words"}},
+		{name: "day and weight of the logbook", page: "/logbook/new", to: "/logbook/new", by: learner, chosen: s.entry("rowan"), texts: []string{"day", "size_kg"}},
+		{name: "not as it was", page: entry, to: entry + "/deny", by: rowan, texts: []string{"reason"}, signed: true},
 		{name: "propose", page: wren + "TH4/propose", to: wren + "TH4/propose", by: rowan, texts: []string{"note"}, mayBeEmpty: true, signed: true},
 		{name: "decline", page: signOff, to: signOff + "/decide", by: rowan, chosen: choose("decision", "decline"), texts: []string{"reason"}, signed: true},
 		{name: "release a hold", page: wren + "HR2", to: wren + "HR2/holds/" + holds[0].Key, by: rowan, chosen: choose("condition", "met"), texts: []string{"reason"}, signed: true},

@@ -50,6 +50,7 @@ var routes = []route{
 	{"GET", "/", everybody, today},
 	{"GET", "/matrix", everybody, matrix},
 	{"GET", "/apprentices/:apprentice", everybody, apprentice},
+	{"GET", "/apprentices/:apprentice/progress", everybody, overTime},
 	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
 	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
 	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
@@ -87,6 +88,8 @@ var routes = []route{
 
 	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
+	{"POST", "/grooms/signed/:groom/acknowledge", learners, acknowledge},
+	{"POST", "/grooms/signed/:groom/answer", judges, answerDisagreement},
 	{"POST", "/grooms/second", judges, newSecond},
 	{"GET", "/agreement", staff, agreementPage},
 
@@ -95,6 +98,13 @@ var routes = []route{
 	{"GET", "/exercises/:exercise", everybody, exercise},
 	{"POST", "/exercises/:exercise", learners, finishExercise},
 	{"POST", "/exercises/:exercise/adopt", judges, adoptExercise},
+	{"GET", "/logbook", everybody, logbook},
+	{"GET", "/logbook/new", learners, logNewPage},
+	{"POST", "/logbook/new", learners, addLogEntry},
+	{"GET", "/logbook/countersign", judges, countersignPage},
+	{"POST", "/logbook/countersign", judges, countersign},
+	{"GET", "/logbook/:entry", everybody, logEntry},
+	{"POST", "/logbook/:entry/deny", judges, denyLogEntry},
 
 	{"GET", "/signoffs", everybody, signOffs},
 	{"GET", "/signoffs/sample", staff, sample},

@@ -241,8 +241,9 @@ func TestRolesAndRoutes(t *testing.T) {
 	rowan := s.signedIn("rowan")
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
+	_, _, entryURL := s.signedIn("jory").log(s.entry("rowan"))
 	photo := rowan.photo(strings.TrimPrefix(groomURL, "/grooms/signed/"))
-	own := strings.NewReplacer(":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
+	own := strings.NewReplacer(":entry", strings.TrimPrefix(entryURL, "/logbook/"), ":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
 		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":exercise", s.exercise("jory"))
 
 	const (
@@ -272,6 +273,11 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /grooms/signed/:groom": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"POST /grooms/signed/:groom/self": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/show": {out, no, no, see, gone, no},
 		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok}, "GET /signoffs/sample": {out, ok, ok, no, no, ok},
+		"GET /apprentices/:apprentice/progress":  {out, ok, ok, ok, gone, ok},
+		"POST /grooms/signed/:groom/acknowledge": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/answer": {out, bad, bad, no, no, no},
+		"GET /logbook": {out, ok, ok, ok, ok, ok}, "GET /logbook/new": {out, no, no, ok, ok, no}, "POST /logbook/new": {out, no, no, bad, bad, no},
+		"GET /logbook/countersign": {out, ok, ok, no, no, no}, "POST /logbook/countersign": {out, bad, bad, no, no, no},
+		"GET /logbook/:entry": {out, ok, ok, ok, gone, ok}, "POST /logbook/:entry/deny": {out, bad, bad, no, no, no},
 		"GET /phrases": {out, ok, ok, no, no, no}, "POST /phrases": {out, see, see, no, no, no},
 		"GET /grooms/drafts/:draft/photos": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft/photos": {out, bad, gone, no, no, no},
 		"GET /grooms/drafts/:draft/photos/:photo/small": {out, gone, gone, no, no, no}, "GET /grooms/drafts/:draft/photos/:photo/large": {out, gone, gone, no, no, no},

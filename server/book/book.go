@@ -67,6 +67,9 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results, plans), ratingRows(grooms, results), incidentRows(grooms, all)
 	b.Observations = exports.ObservationsOf(b.Apprentices, nil)
 	b.SignOffs = signOffRows(signOffs, all)
+	if b.Logbook, err = logbookRows(ctx, s, sc, apprentice); err != nil {
+		return nil, err
+	}
 	if apprentice == "" && sc.Role != assessment.Apprentice {
 		if b.Agreement, err = agreementRows(ctx, s, sc, b); err != nil {
 			return nil, err

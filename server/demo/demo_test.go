@@ -130,7 +130,7 @@ func TestDemo(t *testing.T) {
 		test func(*testing.T, *world)
 	}{
 		{"people", people}, {"grooms", grooms}, {"dogs", dogs}, {"incidents", incidents}, {"standings", standings}, {"sign-offs", signOffs},
-		{"drafts", drafts}, {"cutting", cutting}, {"clock", clockRuns},
+		{"drafts", drafts}, {"cutting", cutting}, {"what apprentices wrote", wrote}, {"clock", clockRuns},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.test(t, w) })
 	}

@@ -47,8 +47,12 @@ func (s *salon) groom(l *learner, v visit) error {
 	}
 	s.agenda.plan(s.at(v.day, end), func() error {
 		key, err := s.sign(j, *g)
-		if err != nil || second < 0 {
+		if err != nil {
 			return err
+		}
+		s.planReading(l, v.day, key)
+		if second < 0 {
+			return nil
 		}
 		s.agenda.plan(s.at(v.day, end+6), func() error { return s.again(s.judges[second], key, *g) })
 		return nil

@@ -345,11 +345,11 @@ func fixtures() []namedPage {
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
 		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
 		Recent:    fixtureGrooms}
+	today.ToSign, today.Disagrees = []WaitingItem{{"Biscuit – Jory Pell", "Clip or grind nails; Round the foot. Went as planned.", "/logbook/countersign?entry=e1", "Countersign", "", "2 March 2026"}},
+		[]WaitingItem{{"Tarn – Mbali Zwane", "Marked by Indigo Farr, 27 February 2026", "/grooms/g405#said", "Answer", "", "since 1 March"}}
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
 		Empty: "Nothing waits for you. The next thing worth doing is to mark a groom."}
-	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Practise: Link{"Practise the choice of blades: 10 questions", "/exercises"}, Recent: fixtureGrooms[:2]}
-	mine.Person, mine.Role = "Jory Pell", "Apprentice"
 	auditor := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Sable", Day: "Tuesday 3 March 2026",
 		AuditNote: "You can read everything here and change nothing. Every number leads to what it was counted from.",
 		AuditRows: []Fact{{"Sign-off decisions", "23", "6 more wait for a confirmer", "/signoffs"}, {"Assessed grooms", "412", "18 rated twice", "/grooms"}, {"Open holds", "4", "", "/matrix"}},
@@ -496,9 +496,9 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), []namedPage{
+	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), learnerFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
-		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
+		{"today", today}, {"today-quiet", quiet}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
 		{"rule", fixtureRule()}, {"sealed-apprentice", fixtureSealed(true)}, {"sealed-second", fixtureSealed(false)}, {"agreement", fixtureAgreement()},

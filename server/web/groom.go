@@ -359,12 +359,13 @@ type Groom struct {
 	Incidents []IncidentLine
 	Result    Result
 	Photos    PhotoStrip
-	Moved     []Effect // skills the groom showed, where it did something
-	Same      []Effect // the others it showed
-	LeftOut   string   // what the standings do not hold yet; may be empty
-	Next      []string // what happens next
-	Correct   string   // address of the correction page; empty hides it
-	NewURL    string   // mark another; empty hides it
+	Moved     []Effect   // skills the groom showed, where it did something
+	Same      []Effect   // the others it showed
+	LeftOut   string     // what the standings do not hold yet; may be empty
+	Next      []string   // what happens next
+	Correct   string     // address of the correction page; empty hides it
+	NewURL    string     // mark another; empty hides it
+	Said      *SaidPanel // what its apprentice says to it; nil hides it
 }
 
 // Version points at another version of the same thing.

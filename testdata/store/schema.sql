@@ -1,3 +1,21 @@
+CREATE TABLE acknowledgement (
+    id         INTEGER PRIMARY KEY,
+    groom_id   INTEGER NOT NULL REFERENCES groom (id),
+    disagrees  INTEGER NOT NULL CHECK (disagrees IN (0, 1)), -- 1 = yes; 0 = read, which is not agreeing
+    words      TEXT    NOT NULL, -- the apprentice's own; never exported
+    created_at INTEGER NOT NULL, -- unix seconds
+    UNIQUE (groom_id, disagrees)
+);
+CREATE TRIGGER acknowledgement_no_delete BEFORE DELETE ON acknowledgement BEGIN SELECT RAISE(ABORT, 'what was said to the marks is never changed'); END;
+CREATE TRIGGER acknowledgement_no_update BEFORE UPDATE ON acknowledgement BEGIN SELECT RAISE(ABORT, 'what was said to the marks is never changed'); END;
+CREATE TABLE acknowledgement_answer (
+    acknowledgement_id INTEGER PRIMARY KEY REFERENCES acknowledgement (id),
+    answered_by        INTEGER NOT NULL REFERENCES person (id),
+    words              TEXT    NOT NULL, -- never exported
+    created_at         INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER acknowledgement_answer_no_delete BEFORE DELETE ON acknowledgement_answer BEGIN SELECT RAISE(ABORT, 'an answer is never changed'); END;
+CREATE TRIGGER acknowledgement_answer_no_update BEFORE UPDATE ON acknowledgement_answer BEGIN SELECT RAISE(ABORT, 'an answer is never changed'); END;
 CREATE TABLE cut_plan (
     key        TEXT    PRIMARY KEY, -- of the draft and of the groom
     author_id  INTEGER NOT NULL REFERENCES person (id),
@@ -132,6 +150,35 @@ CREATE INDEX incident_apprentice ON incident (apprentice_id, day);
 CREATE INDEX incident_groom ON incident (groom_id);
 CREATE TRIGGER incident_no_delete BEFORE DELETE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
 CREATE TRIGGER incident_no_update BEFORE UPDATE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
+CREATE TABLE logbook_decision (
+    entry_id   INTEGER PRIMARY KEY REFERENCES logbook_entry (id),
+    decision   INTEGER NOT NULL CHECK (decision IN (1, 2)), -- decision: 1 = countersigned, 2 = not as it was
+    decided_by INTEGER NOT NULL REFERENCES person (id),
+    reason     TEXT    NOT NULL, -- why it was not so; never exported
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER logbook_decision_no_delete BEFORE DELETE ON logbook_decision BEGIN SELECT RAISE(ABORT, 'what was said to an entry is never changed'); END;
+CREATE TRIGGER logbook_decision_no_update BEFORE UPDATE ON logbook_decision BEGIN SELECT RAISE(ABORT, 'what was said to an entry is never changed'); END;
+CREATE TABLE logbook_entry (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    supervisor_id INTEGER REFERENCES person (id), -- who was there, as the apprentice says; empty when nobody was
+    day           INTEGER NOT NULL, -- day
+    dog           TEXT    NOT NULL,
+    coat          TEXT    NOT NULL,
+    grams         INTEGER NOT NULL, -- weight in g; 0 = not taken
+    skills        TEXT    NOT NULL, -- ids of what was done, a blank between
+    level         INTEGER NOT NULL CHECK (level BETWEEN 1 AND 5), -- L1-L5, as the apprentice sees it
+    outcome       INTEGER NOT NULL CHECK (outcome IN (1, 2)),     -- outcome: 1 = as planned, 2 = something went wrong
+    words         TEXT    NOT NULL, -- one line; never exported
+    created_at    INTEGER NOT NULL, -- unix seconds
+    CHECK (apprentice_id <> supervisor_id)
+);
+CREATE INDEX logbook_entry_apprentice ON logbook_entry (apprentice_id, day, id);
+CREATE INDEX logbook_entry_supervisor ON logbook_entry (supervisor_id) WHERE supervisor_id IS NOT NULL;
+CREATE TRIGGER logbook_entry_no_delete BEFORE DELETE ON logbook_entry BEGIN SELECT RAISE(ABORT, 'a logbook entry is never changed'); END;
+CREATE TRIGGER logbook_entry_no_update BEFORE UPDATE ON logbook_entry BEGIN SELECT RAISE(ABORT, 'a logbook entry is never changed'); END;
 CREATE TABLE observation (
     id            INTEGER PRIMARY KEY,
     apprentice_id INTEGER NOT NULL REFERENCES person (id),
