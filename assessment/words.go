@@ -221,14 +221,19 @@ func (s *Standing) Sentence() string {
 		}
 		return "Eligible: a named person may now propose sign-off, and a different person confirms it."
 	case Lapsed:
-		if s.Rule != nil && s.Rule.RepeatMonths > 0 {
-			return "The sign-off lapsed because it was not renewed in time. The evidence begins again."
-		}
-		return "The sign-off lapsed because the skill was not used for too long. The evidence begins again."
+		return s.lapseWords() + " The evidence begins again."
 	case NotStarted:
 		return "Nothing has been seen yet."
 	}
 	return "Practising. " + s.NextStep()
+}
+
+// lapseWords says why the sign-off lapsed.
+func (s *Standing) lapseWords() string {
+	if s.Rule != nil && s.Rule.RepeatMonths > 0 {
+		return "The sign-off lapsed because it was not renewed in time."
+	}
+	return "The sign-off lapsed because the skill was not used for too long."
 }
 
 // NextStep says what is missing next: the first open requirement that the
