@@ -2,6 +2,7 @@ package assessment
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -169,6 +170,23 @@ func (x Exclusion) Words() string {
 		BelowPass:          "below the pass mark",
 		TooOld:             "too old; it had to be renewed",
 	}[x]
+}
+
+// What says which skills a hold pauses.
+func (h *Hold) What(p *curriculum.Programme) string {
+	switch h.Scope {
+	case curriculum.HoldUnit:
+		if i := slices.IndexFunc(p.Units, func(u curriculum.Unit) bool { return u.ID == h.Unit }); i >= 0 {
+			return "every skill of " + p.Units[i].Title
+		}
+		return "every skill of unit " + h.Unit
+	case curriculum.HoldSafety:
+		return "every safety-critical skill"
+	}
+	if s := p.Skill(h.Skill); s != nil {
+		return s.Title
+	}
+	return h.Skill
 }
 
 // Words is the reason for a review as shown to people.

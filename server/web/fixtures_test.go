@@ -399,7 +399,7 @@ func fixtures() []namedPage {
 	disputed.Policy.History = []PolicyLine{{"2 March 2026", "Allowed under the policy of 2 March 2026", "Rowan Ash", "Long-coated ears only."}}
 	disputed.Fail(&disputed.Policy.Text, "Say what the policy allows and where it is kept.")
 
-	apprentice.Own, apprentice.LeftOut = fixtureFigures, "1 newer groom not in these figures yet."
+	apprentice.Own, apprentice.LeftOut, apprentice.ReviewURL = fixtureFigures, "1 newer groom not in these figures yet.", "/apprentices/a1/review"
 	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
 	wrong := fixtureDraft()
@@ -442,7 +442,7 @@ func fixtures() []namedPage {
 	notYours := signOff
 	notYours.CanDecide, notYours.WhyNot, notYours.ChangedSince = false, "You proposed this; a different person confirms. Indigo Farr and Sable Quince can.", ""
 	decided := notYours
-	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself."
+	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote, decided.Certificate = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself.", "/signoffs/s40/certificate"
 
 	signOffs := SignOffs{Shell: shell("Sign-offs", "Sign-offs"), Filters: []Filter{{"All", "/signoffs", true}, {"Mine to decide", "/signoffs?show=mine", false}},
 		Waiting: []SignOffItem{{"/signoffs/s40", "Comb test", "Mbali Zwane", "Waits for a confirmer", "Proposed by Indigo Farr, 2 March 2026", "", true}, {"/signoffs/s42", "Ears", "Jory Pell", "Waits for a confirmer", "Proposed by Rowan Ash, 2 March 2026", "", false}},
@@ -481,7 +481,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return []namedPage{
+	return append(paperFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
@@ -496,5 +496,5 @@ func fixtures() []namedPage {
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}
+	}...)
 }
