@@ -33,7 +33,7 @@ func (ProgressReview) ActionLines() []struct{} { return make([]struct{}, 5) }
 func (ProgressReview) ToTalkOver() []string {
 	return []string{
 		"Actions of the last review: done, or why not",
-		"Training hours outside normal duties: planned and had, from the hours log",
+		"Off-the-job hours: planned and had, from the hours log",
 		"What changes: the plan, the planned end, circumstances",
 		"Concerns of the apprentice",
 		"Concerns of the salon",
