@@ -2,6 +2,7 @@ package assessment
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -180,6 +181,23 @@ func (x Exclusion) Words() string {
 	}[x]
 }
 
+// What says which skills a hold pauses.
+func (h *Hold) What(p *curriculum.Programme) string {
+	switch h.Scope {
+	case curriculum.HoldUnit:
+		if i := slices.IndexFunc(p.Units, func(u curriculum.Unit) bool { return u.ID == h.Unit }); i >= 0 {
+			return "every skill of " + p.Units[i].Title
+		}
+		return "every skill of unit " + h.Unit
+	case curriculum.HoldSafety:
+		return "every safety-critical skill"
+	}
+	if s := p.Skill(h.Skill); s != nil {
+		return s.Title
+	}
+	return h.Skill
+}
+
 // Words is the reason for a review as shown to people.
 func (r Review) Words() string {
 	return [...]string{
@@ -230,14 +248,19 @@ func (s *Standing) Sentence() string {
 		}
 		return "Eligible: a named person may now propose sign-off, and a different person confirms it."
 	case Lapsed:
-		if s.Rule != nil && s.Rule.RepeatMonths > 0 {
-			return "The sign-off lapsed because it was not renewed in time. The evidence begins again."
-		}
-		return "The sign-off lapsed because the skill was not used for too long. The evidence begins again."
+		return s.lapseWords() + " The evidence begins again."
 	case NotStarted:
 		return "Nothing has been seen yet."
 	}
 	return "Practising. " + s.NextStep()
+}
+
+// lapseWords says why the sign-off lapsed.
+func (s *Standing) lapseWords() string {
+	if s.Rule != nil && s.Rule.RepeatMonths > 0 {
+		return "The sign-off lapsed because it was not renewed in time."
+	}
+	return "The sign-off lapsed because the skill was not used for too long."
 }
 
 // NextStep says what is missing next: the first open requirement that the

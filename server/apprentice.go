@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"slices"
 
 	"tablehand/assessment"
 	"tablehand/assessment/estimate"
@@ -37,7 +38,7 @@ func apprentice(r *request) error {
 	r.nameCoats(list)
 	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
 		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key,
-		TimeURL: apprenticeURL(who.Key) + "/progress", LogURL: "/logbook?apprentice=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
+		TimeURL: apprenticeURL(who.Key) + "/progress", ReviewURL: apprenticeURL(who.Key) + "/review", LogURL: "/logbook?apprentice=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
 		page.MarkURL = "/grooms/new?apprentice=" + who.Key
 	}
@@ -125,19 +126,12 @@ func (r *request) forecast(page *web.Progress, list []assessment.Standing, g ass
 // counts it. An apprentice's grooms that they have not rated yet are left out:
 // whether they meet the standard would tell their marks.
 func (r *request) completion(apprentice string, a *assessment.Apprenticeship, grooms []store.Groom, progress assessment.Progress) ([]web.Requirement, error) {
-	sealed := map[string]bool{}
-	if r.scope.Role == assessment.Apprentice {
-		var err error
-		if sealed, err = r.srv.Store.Sealed(r.Request.Context(), r.scope); err != nil {
-			return nil, err
-		}
+	unrated, err := r.unrated()
+	if err != nil {
+		return nil, err
 	}
-	var ordered []store.Groom // the oldest first
-	for i := len(grooms) - 1; i >= 0; i-- {
-		if !sealed[grooms[i].Key] {
-			ordered = append(ordered, grooms[i])
-		}
-	}
+	ordered := without(grooms, unrated)
+	slices.Reverse(ordered) // the oldest first
 	list := book.Completion(r.prog, apprentice, a, ordered, progress)
 	out := requirementLines(list)
 	for i := range list {

@@ -49,8 +49,10 @@ var routes = []route{
 
 	{"GET", "/", everybody, today},
 	{"GET", "/matrix", everybody, matrix},
+	{"GET", "/wall", staff, wall},
 	{"GET", "/apprentices/:apprentice", everybody, apprentice},
 	{"GET", "/apprentices/:apprentice/progress", everybody, overTime},
+	{"GET", "/apprentices/:apprentice/review", everybody, progressReview},
 	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
 	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
 	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
@@ -109,6 +111,7 @@ var routes = []route{
 	{"GET", "/signoffs", everybody, signOffs},
 	{"GET", "/signoffs/sample", staff, sample},
 	{"GET", "/signoffs/:signoff", everybody, signOff},
+	{"GET", "/signoffs/:signoff/certificate", everybody, certificate},
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 
 	{"GET", "/programme", everybody, programme},

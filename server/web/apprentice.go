@@ -19,6 +19,7 @@ type Apprentice struct {
 	ExportURL  string            // the apprentice's own copy; empty hides it
 	TimeURL    string            // progress over time
 	LogURL     string            // the logbook
+	ReviewURL  string            // the sheet for a review of progress
 	LeftOut    string            // what the figures do not hold yet; may be empty
 	Own        []AgreementFigure // own levels against the assessors'; empty hides them
 }

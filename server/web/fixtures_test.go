@@ -412,7 +412,7 @@ func fixtures() []namedPage {
 	disputed.Policy.History = []PolicyLine{{"2 March 2026", "Allowed under the policy of 2 March 2026", "Rowan Ash", "Long-coated ears only."}}
 	disputed.Fail(&disputed.Policy.Text, "Say what the policy allows and where it is kept.")
 
-	apprentice.Own, apprentice.LeftOut = fixtureFigures, "1 newer groom not in these figures yet."
+	apprentice.Own, apprentice.LeftOut, apprentice.ReviewURL = fixtureFigures, "1 newer groom not in these figures yet.", "/apprentices/a1/review"
 	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
 	draft.Cut = &CutPlan{Empty: "Nothing is planned."}
@@ -457,7 +457,7 @@ func fixtures() []namedPage {
 	notYours := signOff
 	notYours.CanDecide, notYours.WhyNot, notYours.ChangedSince = false, "You proposed this; a different person confirms. Indigo Farr and Sable Quince can.", ""
 	decided := notYours
-	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself."
+	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote, decided.Certificate = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself.", "/signoffs/s40/certificate"
 
 	signOffs := SignOffs{Shell: shell("Sign-offs", "Sign-offs"), Filters: []Filter{{"All", "/signoffs", true}, {"Mine to decide", "/signoffs?show=mine", false}},
 		Waiting: []SignOffItem{{"/signoffs/s40", "Comb test", "Mbali Zwane", "Waits for a confirmer", "Proposed by Indigo Farr, 2 March 2026", "", true}, {"/signoffs/s42", "Ears", "Jory Pell", "Waits for a confirmer", "Proposed by Rowan Ash, 2 March 2026", "", false}},
@@ -496,7 +496,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), learnerFixtures(), []namedPage{
+	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), learnerFixtures(), paperFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},

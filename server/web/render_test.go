@@ -323,7 +323,10 @@ func TestNothingTypedBecomesMarkup(t *testing.T) {
 	m.Units[0].Rows[0].Cells[1] = MatrixCell{Standing: Signed, URL: `javascript:alert(1)`}
 	s := fixtureSkill()
 	s.Points.Chart = ChartPoints([]ChartPoint{{1, true, evil}, {-9, false, evil}}, 17, -10)
-	for _, p := range []any{d, m, s} {
+	w := fixtureWall(1)
+	w.Columns[0].Name, w.Columns[0].URL, w.Columns[0].Held, w.Units[0].Rows[0].Title = evil, `javascript:alert(1)`, []string{evil}, evil
+	w.Salon, w.Now = evil, evil // they stand at the foot of each printed page too
+	for _, p := range []any{d, m, s, w} {
 		if text := render(t, p); strings.Contains(text, "<script>") || strings.Contains(text, "javascript:") {
 			t.Errorf("%T lets markup through", p)
 		}

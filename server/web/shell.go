@@ -13,6 +13,7 @@ type Shell struct {
 	Now      string // salon-local date, time and zone the page was made
 	Refresh  string // where "Look again" leads; empty on pages that do not change by themselves
 	Back     Link   // one step up; zero on top pages
+	Sheet    string // short fingerprint of a page that is made for paper; empty on others
 
 	Problems []Problem // what is wrong with the form just sent
 }
@@ -52,6 +53,20 @@ func (s Shell) PageTitle() string {
 		return "Error: " + title
 	}
 	return title
+}
+
+// PaperFoot is what stands at the foot of each printed page: whose record it is,
+// who printed it and when. A browser that cannot put it there has the foot of the
+// page alone.
+func (s Shell) PaperFoot() string {
+	if s.Person == "" {
+		return ""
+	}
+	foot := s.Salon + " · printed by " + s.Person + " · " + s.Now
+	if s.Sheet != "" {
+		foot += " · fingerprint " + s.Sheet
+	}
+	return foot
 }
 
 // Fail marks a control as wrong and adds the problem to the summary at the top

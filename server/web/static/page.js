@@ -25,6 +25,15 @@ addEventListener("afterprint", () => {
   for (const d of folded) d.open = false;
 });
 
+// A page that is made for paper says so; here it gets the button too.
+for (const hint of document.querySelectorAll(".print-hint")) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = "Print this page";
+  button.addEventListener("click", () => print());
+  hint.append(button);
+}
+
 // Water on the glass taps twice: a form sent a moment ago is not sent again.
 const sent = new WeakMap();
 addEventListener("submit", (event) => {
