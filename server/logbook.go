@@ -147,6 +147,10 @@ func (r *request) logEntryPage() (web.LogEntry, error) {
 	for _, id := range e.Skills {
 		page.Skills = append(page.Skills, web.Link{Label: r.skillTitle(id), URL: skillURL(e.Apprentice, id)})
 	}
+	whose := "the apprentice's"
+	if e.Apprentice == r.scope.Key {
+		whose = "your"
+	}
 	switch {
 	case e.Decision == assessment.Countersigned:
 		page.StateNote = fmt.Sprintf("%s countersigned it, %s.", e.DecidedBy.Name, r.at(e.Decided))
@@ -155,10 +159,10 @@ func (r *request) logEntryPage() (web.LogEntry, error) {
 		page.StateNote = fmt.Sprintf("%s, %s: “%s”", e.DecidedBy.Name, r.at(e.Decided), e.Reason)
 		page.Effect = "It shows nothing of a skill."
 	case e.Supervisor != "":
-		page.StateNote = "It is the apprentice's word. " + e.Supervised.Name + " is asked to countersign it; until then it shows nothing of a skill."
+		page.StateNote = "It is " + whose + " word. " + e.Supervised.Name + " is asked to countersign it; until then it shows nothing of a skill."
 		page.Effect = e.Effect()
 	default:
-		page.StateNote = "It is the apprentice's word, and nobody was there to countersign it. It shows nothing of a skill."
+		page.StateNote = "It is " + whose + " word, and nobody was there to countersign it. It shows nothing of a skill."
 	}
 	if assessment.RefuseLogDecision(&e.LogEntry, e.Decision, r.scope.Key, r.scope.Role) == "" {
 		page.SignURL, page.Deny = "/logbook/countersign?entry="+e.Key, web.NewDenyForm()

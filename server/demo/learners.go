@@ -22,7 +22,7 @@ func (s *salon) planReading(l *learner, day assessment.Day, key string) {
 // remarks are what apprentices say to marks that they have read.
 var remarks = []string{"", "", "Seen. I will try the order card.", "Thank you, that helps with the feet.", "I did not notice the loop. I will look out for it.", ""}
 
-const disagreement = "The owner and I agreed on the shorter comb while you were on the telephone, so I think it does match the brief. I would have said L4."
+const disagreement = "The owner and I agreed on the shorter comb while you were on the telephone. I see the match with the brief one level higher."
 
 // read rates the own work first, as most do, and says that the marks were read. A
 // few are left unread.
@@ -35,12 +35,17 @@ func (s *salon) read(l *learner, key string) error {
 	if err != nil {
 		return err
 	}
-	if chance(s.own, 0.8) {
+	brief := g.Groom.Marks["R11"].Level
+	disagrees := l.story.disagrees && !l.done["disagrees"] && brief > 0 && brief < 5
+	if chance(s.own, 0.8) || disagrees {
 		levels := map[string]int{}
 		for i := range s.prog.Rubric.Criteria {
 			if m := g.Groom.Marks[s.prog.Rubric.Criteria[i].ID]; m.Level > 0 {
 				levels[s.prog.Rubric.Criteria[i].ID] = min(5, max(1, m.Level+[]int{-1, 0, 0, 0, 1}[s.own.IntN(5)]))
 			}
+		}
+		if disagrees {
+			levels["R11"] = brief + 1
 		}
 		if _, err := s.st.RateSelf(s.ctx, sc, key, levels, ""); err != nil {
 			return err
@@ -50,7 +55,7 @@ func (s *salon) read(l *learner, key string) error {
 	}
 	in := assessment.Acknowledgement{Words: pick(s.own, remarks)}
 	switch {
-	case l.story.disagrees && !l.done["disagrees"]:
+	case disagrees:
 		l.done["disagrees"] = true
 		in = assessment.Acknowledgement{Disagrees: true, Words: disagreement}
 	case chance(s.own, 0.25):
