@@ -6,6 +6,7 @@ import (
 	"maps"
 	"net/http"
 	"net/http/httptest"
+	"regexp"
 	"slices"
 	"strings"
 	"sync"
@@ -24,14 +25,22 @@ import (
 	"tablehand/server/web"
 )
 
+var photo = regexp.MustCompile(`^/grooms/.*/photos/[^/]+/(small|large)$`)
+
 // gallery serves /gallery/NAME with the headers that the real server gives its
-// own pages; everything else is the real server's.
+// own pages, and a picture for each photo that an example shows; everything else
+// is the real server's.
 type gallery struct {
 	pages map[string]any
 	real  *server.Server
 }
 
 func (g gallery) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	if photo.MatchString(r.URL.Path) {
+		w.Header().Set("Content-Type", "image/svg+xml")
+		io.WriteString(w, `<svg xmlns="http://www.w3.org/2000/svg" width="640" height="480"><path fill="#987" d="M0 0h640v480H0z"/></svg>`)
+		return
+	}
 	page, ok := g.pages[strings.TrimPrefix(r.URL.Path, "/gallery/")]
 	if !ok {
 		g.real.ServeHTTP(w, r)

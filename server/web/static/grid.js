@@ -17,6 +17,7 @@ for (const table of document.querySelectorAll("table[data-grid]")) {
     const stays = getComputedStyle(corner).position === "sticky";
     box.style.scrollPadding = stays ? `${corner.offsetHeight + 8}px 8px 8px ${corner.offsetWidth + 8}px` : "8px";
   }
+  clear();
   new ResizeObserver(clear).observe(corner);
   // A browser leaves half of a heading outside the box. By the mouse it has to:
   // what moves away under the pointer is not clicked.

@@ -22,7 +22,7 @@ globalThis.look = (() => {
   function overflow() {
     const wide = document.documentElement.scrollWidth;
     if (wide <= innerWidth) return [];
-    const out = all("body *").filter((e) => shown(e) && (e.getBoundingClientRect().right > innerWidth + .5 || e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) && !held(e));
+    const out = all("body *").filter((e) => shown(e) && !heardOnly(e) && (e.getBoundingClientRect().right > innerWidth + .5 || e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0) && !held(e));
     const deepest = out.filter((e) => !out.some((o) => o !== e && e.contains(o)));
     return [`the page is ${wide} px wide in a window of ${innerWidth}: ${deepest.slice(0, 3).map(say).join(", ")}`];
   }
@@ -163,11 +163,10 @@ globalThis.look = (() => {
   }
 
   // Puts the focus where the page begins, and tells afterwards where the Tab key
-  // has got to among the stops. A date is several stops in one.
+  // has got to among the stops.
   const begin = () => { scrollTo(0, 0); stops()[0].focus(); return true; };
   const at = () => stops().indexOf(document.activeElement);
   const where = () => say(document.activeElement ?? document.body);
-  const parts = () => { const type = document.activeElement?.type; return type === "date" || type === "time" ? 4 : 1; };
 
   // ---- colour ----
 
@@ -287,6 +286,6 @@ globalThis.look = (() => {
     return found;
   }
 
-  return { overflow, clipped, targets, stops: () => stops().length, focused, rings, begin, at, where, parts, faint, edges, forced, structure };
+  return { overflow, clipped, targets, stops: () => stops().length, focused, rings, begin, at, where, faint, edges, forced, structure };
 })();
 true;
