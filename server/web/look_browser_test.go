@@ -23,7 +23,7 @@ var manyStops = map[string]int{
 	"matrix-25":   120,
 	"programme":   110, // a fold for each of 60 skills
 	"apprentice":  90,  // each of 60 skills
-	"groom-draft": 100, // thirteen criteria, each with the fold for its skills
+	"groom-draft": 130, // thirteen criteria, each with the folds for its words and its skills, and the quick phrases
 }
 
 const fewStops = 60
