@@ -18,7 +18,7 @@ import (
 )
 
 // mutable tables hold what is in use now; every other table is history.
-var mutable = []string{"draft", "person", "reply", "salon", "session"}
+var mutable = []string{"device", "draft", "person", "pin_try", "reply", "salon", "session"}
 
 // fill puts at least one row into every table.
 func (h *house) fill() {
@@ -47,6 +47,7 @@ func (h *house) fill() {
 	require.NoError(h.t, err)
 	_, err = h.NewDraft(h.ctx, h.ines, url.Values{}, "")
 	require.NoError(h.t, err)
+	h.tryOnce()
 	require.NoError(h.t, h.Sessions().Commit("cookie", []byte("data"), h.clock.Now().Add(1e12)))
 }
 
@@ -109,7 +110,7 @@ func TestEveryChangeIsInTheRecord(t *testing.T) {
 	require.NoError(t, h.read.Raw("SELECT kind FROM record ORDER BY id").Scan(&kinds).Error)
 	assert.Equal(t, []string{"salon.founded", "person.added", "person.added", "person.added", "person.added", "person.added",
 		"groom.signed", "groom.signed", "groom.signed", "signoff.proposed", "signoff.confirmed", "permission.set", "groom.signed",
-		"hold.released", "policy.set", "groom.corrected", "groom.signed", "groom.self_rated", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
+		"hold.released", "policy.set", "groom.corrected", "groom.signed", "groom.self_rated", "device.enrolled", "person.pin_set", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
 	assert.Zero(t, h.count("SELECT count(*) FROM record WHERE salon_id <> ? OR person_id NOT IN (SELECT id FROM person) OR subject = ''", h.runa.salon))
 }
 
@@ -145,6 +146,10 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 		}},
 		"Release": {"hold_release", func(h *house, by Scope, id string) (string, error) {
 			return h.Release(h.ctx, by, h.key("hold"), true, "Looked into.", id)
+		}},
+		"Enrol": {"device", func(h *house, by Scope, id string) (string, error) {
+			key, _, err := h.Enrol(h.ctx, by, "Table 1", id)
+			return key, err
 		}},
 		"AddPerson": {"person WHERE login = 'edda'", func(h *house, by Scope, id string) (string, error) {
 			_, err := h.AddPerson(h.ctx, by, Person{Name: "Edda Moss", Login: "edda", Role: assessment.Auditor}, id)

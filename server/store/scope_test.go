@@ -117,7 +117,7 @@ func (h *house) dump() map[string]string {
 
 // writes are the methods that change something; apprentices and auditors may
 // do none of them. Every other method reads, and TestWhoSeesWhat tries it.
-var writes = []string{"AddCheck", "AddPerson", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
+var writes = []string{"AddCheck", "AddPerson", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "Enrol", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "Revoke", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
 
 func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 	h := newHouse(t)
@@ -222,9 +222,10 @@ func TestWhoSeesWhat(t *testing.T) {
 			}
 		}
 	}
-	// Tested by themselves: own drafts, programmes of the own salon, own password,
+	// Tested by themselves: own drafts, programmes of the own salon, own password
+	// and PIN, the salon's devices,
 	// what a person has been shown, and what apprentices may write.
-	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "Programme", "Programmes", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs"}, errorless...)
+	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "SetPIN", "RemovePIN", "Devices", "Programme", "Programmes", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs"}, errorless...)
 	scoped(func(m reflect.Method) {
 		known := slices.Contains(writes, m.Name) || slices.Contains(apart, m.Name) || reads[m.Name] != nil
 		assert.True(t, known, "say what %s does: add it to writes or to reads", m.Name)

@@ -1,3 +1,15 @@
+CREATE TABLE device (
+    id          INTEGER PRIMARY KEY,
+    key         TEXT    NOT NULL UNIQUE,
+    salon_id    INTEGER NOT NULL REFERENCES salon (id),
+    name        TEXT    NOT NULL,
+    token       TEXT    NOT NULL UNIQUE, -- SHA-256 of the cookie, hex
+    enrolled_by INTEGER NOT NULL REFERENCES person (id),
+    enrolled_at INTEGER NOT NULL,           -- unix seconds
+    seen_at     INTEGER NOT NULL,           -- unix seconds; to ten minutes
+    revoked_at  INTEGER NOT NULL DEFAULT 0  -- unix seconds; 0 while enrolled
+);
+CREATE INDEX device_salon ON device (salon_id);
 CREATE TABLE draft (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -138,7 +150,13 @@ CREATE TABLE person (
     start_day  INTEGER NOT NULL DEFAULT 0,  -- day; 0 unless an apprentice
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
-, end_day INTEGER NOT NULL DEFAULT 0);
+, end_day INTEGER NOT NULL DEFAULT 0, pin TEXT NOT NULL DEFAULT '');
+CREATE TABLE pin_try (
+    person_id INTEGER NOT NULL REFERENCES person (id),
+    device_id INTEGER NOT NULL REFERENCES device (id),
+    tries     INTEGER NOT NULL, -- 1 up
+    PRIMARY KEY (person_id, device_id)
+);
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,
