@@ -22,6 +22,16 @@ type request struct {
 	srv   *Server
 	scope store.Scope // zero on public pages
 	prog  *curriculum.Programme
+
+	device *store.Device // the shared tablet it comes from; nil on other machines
+	locked *identity     // whose session has locked itself; nil when none has
+	author string        // key of the person whose page a form stood in; may be empty
+}
+
+// identity is a person as the record has them.
+type identity struct {
+	scope store.Scope
+	prog  *curriculum.Programme
 }
 
 // handler answers a request, or says why it cannot.
@@ -36,11 +46,11 @@ func statusOf(err error) int {
 	var bad badForm
 	var refusal *store.Refusal
 	switch {
-	case errors.Is(err, errSignIn):
+	case errors.Is(err, errSignIn), errors.As(err, new(asked)):
 		return http.StatusUnauthorized
 	case errors.Is(err, store.ErrNotFound):
 		return http.StatusNotFound
-	case errors.Is(err, store.ErrDenied):
+	case errors.Is(err, store.ErrDenied), errors.Is(err, errStale):
 		return http.StatusForbidden
 	case errors.Is(err, store.ErrConflict):
 		return http.StatusConflict
@@ -71,6 +81,11 @@ func (s *Server) adapt(p policy, h handler) gin.HandlerFunc {
 // fail answers a failed request. The reader sees what to do next, never the
 // failure's own text.
 func (r *request) fail(err error) {
+	var proof asked
+	if errors.As(err, &proof) {
+		r.askToProve(proof)
+		return
+	}
 	shell := r.shell("", "")
 	var refusal *store.Refusal
 	switch status := statusOf(err); status {
@@ -79,6 +94,10 @@ func (r *request) fail(err error) {
 	case http.StatusNotFound:
 		r.srv.page(r.Writer, status, web.NotFound(shell))
 	case http.StatusForbidden:
+		if errors.Is(err, errStale) {
+			r.srv.page(r.Writer, status, web.Stale(shell))
+			return
+		}
 		r.srv.page(r.Writer, status, web.Forbidden(shell, ""))
 	case http.StatusConflict:
 		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"slices"
@@ -11,21 +12,35 @@ import (
 	"tablehand/server/web"
 )
 
-// policy says who may use a route. Whose object it is about is the store's
-// part: every query is scoped.
+// policy says who may use a route, and by which proof. Whose object it is about
+// is the store's part: every query is scoped.
 type policy struct {
-	public bool
-	roles  []assessment.Role
+	public   bool
+	roles    []assessment.Role
+	password bool // a PIN is not enough
 }
 
+// A PIN does for drafts, for one's own ratings and for reading what the role may
+// read. Signing and deciding on what was signed asks for the password in its own
+// form. Whatever else changes the record, the people or the program, or takes
+// the record away, is behind one of the policies after these.
 var (
 	anyone    = policy{public: true}
 	everybody = policy{roles: assessment.Roles} // who is signed in
 	judges    = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor}}
-	heads     = policy{roles: []assessment.Role{assessment.HeadGroomer}}
 	learners  = policy{roles: []assessment.Role{assessment.Apprentice}}
 	staff     = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor, assessment.Auditor}}
+
+	everybodyByPassword = everybody.byPassword()
+	judgesByPassword    = judges.byPassword()
+	headsByPassword     = policy{roles: []assessment.Role{assessment.HeadGroomer}}.byPassword()
+	staffByPassword     = staff.byPassword()
 )
+
+func (p policy) byPassword() policy {
+	p.password = true
+	return p
+}
 
 type route struct {
 	method, path string
@@ -38,24 +53,27 @@ var routes = []route{
 	{"GET", "/help", anyone, help},
 	{"GET", "/sign-in", anyone, signInPage},
 	{"POST", "/sign-in", anyone, signIn},
+	{"POST", "/sign-in/pin", anyone, signInWithPIN},
 	{"POST", "/sign-out", anyone, signOut},
 	{"GET", "/set-up", anyone, setUpPage},
 	{"POST", "/set-up", anyone, setUp},
 	{"GET", "/welcome", anyone, welcomePage},
 	{"POST", "/welcome", anyone, welcome},
+	{"GET", "/password", everybody, passwordPage},
+	{"POST", "/password", everybody, password},
 
 	{"GET", "/", everybody, today},
 	{"GET", "/matrix", everybody, matrix},
 	{"GET", "/apprentices/:apprentice", everybody, apprentice},
 	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
-	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
-	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
+	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judgesByPassword, setPermission},
+	{"POST", "/apprentices/:apprentice/skills/:skill/check", judgesByPassword, addCheck},
 	{"POST", "/apprentices/:apprentice/skills/:skill/holds/:hold", judges, releaseHold},
-	{"POST", "/apprentices/:apprentice/skills/:skill/review", judges, reviewSkill},
+	{"POST", "/apprentices/:apprentice/skills/:skill/review", judgesByPassword, reviewSkill},
 	{"GET", "/apprentices/:apprentice/skills/:skill/propose", judges, proposePage},
 	{"POST", "/apprentices/:apprentice/skills/:skill/propose", judges, propose},
 	{"GET", "/skills/:skill", everybody, skill},
-	{"POST", "/skills/:skill/policy", heads, setPolicy},
+	{"POST", "/skills/:skill/policy", headsByPassword, setPolicy},
 
 	{"GET", "/grooms", everybody, grooms},
 	{"GET", "/grooms/new", judges, newGroomPage},
@@ -81,18 +99,23 @@ var routes = []route{
 
 	{"GET", "/programme", everybody, programme},
 	{"GET", "/programme/rules/:rule", everybody, rule},
-	{"POST", "/programme/rules/:rule", heads, publishRule},
-	{"GET", "/export", everybody, exportPage},
-	{"POST", "/export/workbook", everybody, exportWorkbook},
-	{"GET", "/people", staff, people},
-	{"POST", "/people", heads, addPerson},
-	{"GET", "/people/:person", heads, personPage},
-	{"POST", "/people/:person", heads, correctPerson},
-	{"POST", "/people/:person/left", heads, personLeft},
-	{"POST", "/people/:person/back", heads, personBack},
-	{"POST", "/people/:person/code", heads, renewCode},
-	{"GET", "/account", everybody, accountPage},
-	{"POST", "/account", everybody, changePassword},
+	{"POST", "/programme/rules/:rule", headsByPassword, publishRule},
+	{"GET", "/export", everybodyByPassword, exportPage},
+	{"POST", "/export/workbook", everybodyByPassword, exportWorkbook},
+	{"GET", "/people", staffByPassword, people},
+	{"POST", "/people", headsByPassword, addPerson},
+	{"GET", "/people/:person", headsByPassword, personPage},
+	{"POST", "/people/:person", headsByPassword, correctPerson},
+	{"POST", "/people/:person/left", headsByPassword, personLeft},
+	{"POST", "/people/:person/back", headsByPassword, personBack},
+	{"POST", "/people/:person/code", headsByPassword, renewCode},
+	{"GET", "/devices", headsByPassword, devices},
+	{"POST", "/devices", headsByPassword, enrol},
+	{"POST", "/devices/:device/revoke", headsByPassword, revoke},
+	{"GET", "/account", everybodyByPassword, accountPage},
+	{"POST", "/account", everybodyByPassword, changePassword},
+	{"POST", "/account/pin", everybodyByPassword, setPIN},
+	{"POST", "/account/pin/remove", everybodyByPassword, removePIN},
 }
 
 // addRoutes puts a table on the router. A route that lets nobody in is a
@@ -116,30 +139,67 @@ func (s *Server) addRoutes(table []route) error {
 	return nil
 }
 
-// admit finds out who asks and whether the policy lets them in. Role and
-// scope are read from the record on every request, not from the session.
+// recognise finds out who asks. Role and scope are read from the record on every
+// request, not from the session.
+func (r *request) recognise() error {
+	if err := r.readDevice(); err != nil {
+		return err
+	}
+	key := r.session("person")
+	if key == "" {
+		return nil
+	}
+	scope, prog, err := r.srv.Store.Enter(r.Request.Context(), key)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	proof := scope.Proof
+	if scope.Method = r.session("method"); scope.Method == store.ByPIN {
+		proof = scope.PINProof
+	}
+	if proof == "" || r.session("proof") != proof {
+		return nil // begun with an earlier password or PIN
+	}
+	switch here, locked := r.presence(); {
+	case locked:
+		r.locked = &identity{scope, prog}
+	case here:
+		r.scope, r.prog = scope, prog
+	}
+	return nil
+}
+
+// admit finds out who asks and whether the policy lets them in.
 func (r *request) admit(p policy) error {
-	ctx := r.Request.Context()
-	if key := r.srv.sessions.GetString(ctx, "person"); key != "" {
-		scope, prog, err := r.srv.Store.Enter(ctx, key)
-		if err != nil && statusOf(err) != http.StatusNotFound {
-			return err
-		}
-		// A session begun with an earlier password is over.
-		if err == nil && r.srv.sessions.GetString(ctx, "proof") == scope.Proof {
-			r.scope, r.prog = scope, prog
-		}
+	if err := r.recognise(); err != nil {
+		return err
 	}
 	if err := r.form(); err != nil {
 		return err
 	}
-	switch {
-	case p.public:
+	if r.Request.Method == http.MethodPost {
+		r.author = r.value("author")
+		r.Request.PostForm.Del("author") // no handler keeps it as somebody's entry
+	}
+	if p.public {
 		return nil
-	case r.prog == nil:
-		return errSignIn
-	case !slices.Contains(p.roles, r.scope.Role):
+	}
+	if err := r.ofItsAuthor(); err != nil {
+		return err
+	}
+	if r.prog == nil {
+		if err := r.unlock(); err != nil {
+			return err
+		}
+	}
+	if !slices.Contains(p.roles, r.scope.Role) {
 		return store.ErrDenied
+	}
+	if p.password && r.scope.Method != store.ByPassword {
+		return r.stepUp()
 	}
 	return nil
 }
