@@ -164,7 +164,7 @@ func TestAStaleTabWritesForNobody(t *testing.T) {
 	} {
 		status, body, _ = table.post(what, form)
 		assert.Equal(t, http.StatusForbidden, status, what)
-		assert.Contains(t, body, "It was opened by another person, and Hazel is signed in now. Nothing was saved or changed, in nobody&#39;s name.")
+		assert.Contains(t, body, "It was opened by another person, and Hazel is signed in now. Nothing was saved or changed in anybody&#39;s name.")
 		assert.NotContains(t, body, "Rowan", "whose page it was is not said")
 		assert.NotContains(t, main(body), "Written late")
 	}

@@ -48,7 +48,7 @@ func Stale(s Shell) ErrorPage {
 		who = s.Person
 	}
 	return ErrorPage{Shell: s, Code: 403, Message: []string{
-		"It was opened by another person, and " + who + " is signed in now. Nothing was saved or changed, in nobody's name.",
+		"It was opened by another person, and " + who + " is signed in now. Nothing was saved or changed in anybody's name.",
 		"A draft of theirs is kept as it was last saved. To go on with it they switch person and sign in themselves."},
 		Next: []Link{{"Go to Today", "/"}}}
 }
