@@ -11,7 +11,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -19,19 +18,9 @@ import (
 // request is one request on its way through a handler.
 type request struct {
 	*gin.Context
-	srv   *Server
-	scope store.Scope // zero on public pages
-	prog  *curriculum.Programme
-
-	device *store.Device // the shared tablet it comes from; nil on other machines
-	locked *identity     // whose session has locked itself; nil when none has
-	author string        // key of the person whose page a form stood in; may be empty
-}
-
-// identity is a person as the record has them.
-type identity struct {
-	scope store.Scope
-	prog  *curriculum.Programme
+	srv *Server
+	visitor
+	author string // key of the person whose page a form stood in; may be empty
 }
 
 // handler answers a request, or says why it cannot.
@@ -102,7 +91,11 @@ func (r *request) fail(err error) {
 	case http.StatusConflict:
 		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))
 	case http.StatusRequestEntityTooLarge:
-		r.srv.page(r.Writer, status, web.TooLarge(shell, "1 megabyte", web.Link{}))
+		page := web.TooLarge(shell, "1 megabyte", web.Link{})
+		if isUpload(r.Request) {
+			page = web.PhotoTooLarge(shell, web.Link{Label: "Back to the photos", URL: r.Request.URL.Path})
+		}
+		r.srv.page(r.Writer, status, page)
 	case http.StatusBadRequest:
 		r.srv.Log.Info("a form could not be read", "path", r.Request.URL.Path, "error", err)
 		r.srv.page(r.Writer, status, web.Unreadable(shell))

@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"net/http"
 	"strconv"
@@ -16,23 +17,35 @@ const (
 	idleLimit    = 5 * time.Minute      // without a request, on a shared tablet (common practice, no source)
 )
 
-// readDevice finds out whether a request comes from an enrolled tablet.
-func (r *request) readDevice() error {
+// deviceOf is the enrolled tablet that a request comes from, or nil.
+func (s *Server) deviceOf(r *http.Request) (*store.Device, error) {
+	cookie, err := r.Cookie(deviceCookie)
+	if err != nil {
+		return nil, nil
+	}
+	d, err := s.Store.DeviceOf(r.Context(), cookie.Value)
+	if errors.Is(err, store.ErrNotFound) {
+		return nil, nil
+	}
+	return &d, err
+}
+
+// noteDevice keeps when a tablet and whoever is signed in on it were last there.
+// A token that is worth nothing any more is taken back.
+func (r *request) noteDevice() error {
 	ctx := r.Request.Context()
 	cookie, err := r.Request.Cookie(deviceCookie)
 	if err != nil {
 		return nil
 	}
-	d, err := r.srv.Store.DeviceOf(ctx, cookie.Value)
-	if errors.Is(err, store.ErrNotFound) {
+	if r.device == nil {
 		r.setDeviceCookie("", -1)
 		return nil
 	}
-	if err != nil {
-		return err
+	if _, away := r.srv.presence(ctx, r.device); r.prog != nil && away >= r.srv.idle/10 {
+		r.bindToDevice(r.device.Key)
 	}
-	r.device = &d
-	noted, err := r.srv.Store.See(ctx, d)
+	noted, err := r.srv.Store.See(ctx, *r.device)
 	if noted {
 		r.setDeviceCookie(cookie.Value, int(deviceLife.Seconds()))
 	}
@@ -52,24 +65,19 @@ func (r *request) bindToDevice(device string) {
 	r.srv.sessions.Put(ctx, "seen", strconv.FormatInt(r.srv.Now().Unix(), 10))
 }
 
-// presence says whether a session that was begun on a shared tablet still
-// holds there. It is noted when somebody was last there.
-func (r *request) presence() (here, locked bool) {
-	device := r.session("device")
+// presence says whether a session holds on the machine that a request comes
+// from: one begun on a shared tablet holds only there. away is how long nobody
+// has been there; nought on a machine of one's own.
+func (s *Server) presence(ctx context.Context, on *store.Device) (here bool, away time.Duration) {
+	device := s.sessions.GetString(ctx, "device")
 	if device == "" {
-		return true, false
+		return true, 0
 	}
-	if r.device == nil || r.device.Key != device {
-		return false, false
+	if on == nil || on.Key != device {
+		return false, 0
 	}
-	seen, _ := strconv.ParseInt(r.session("seen"), 10, 64)
-	switch away := r.srv.Now().Sub(time.Unix(seen, 0)); {
-	case away >= r.srv.idle:
-		return false, true
-	case away >= r.srv.idle/10:
-		r.bindToDevice(device)
-	}
-	return true, false
+	seen, _ := strconv.ParseInt(s.sessions.GetString(ctx, "seen"), 10, 64)
+	return true, s.Now().Sub(time.Unix(seen, 0))
 }
 
 func (r *request) devicesPage() (web.Devices, error) {

@@ -69,9 +69,9 @@ func (r *request) prove(a asked) (err error) {
 }
 
 // unlock lets the person whose session has locked itself go on with what they
-// sent.
+// sent. Photos cannot wait in a page.
 func (r *request) unlock() error {
-	if r.locked == nil || r.Request.Method != http.MethodPost {
+	if r.locked == nil || r.Request.Method != http.MethodPost || isUpload(r.Request) {
 		return errSignIn
 	}
 	if err := r.prove(asked{who: r.locked.scope, locked: true}); err != nil {

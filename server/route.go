@@ -1,6 +1,7 @@
 package server
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"net/http"
@@ -8,6 +9,7 @@ import (
 	"strings"
 
 	"tablehand/assessment"
+	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -80,12 +82,23 @@ var routes = []route{
 	{"POST", "/grooms/new", judges, newGroom},
 	{"GET", "/grooms/drafts/:draft", judges, draftPage},
 	{"POST", "/grooms/drafts/:draft", judges, saveDraft},
+	{"GET", draftPhotos, judges, photosOf(photos)},
+	{"POST", draftPhotos, judges, photosOf(addPhotos)},
+	{"GET", draftPhotos + "/:photo/small", judges, picture(false)},
+	{"GET", draftPhotos + "/:photo/large", judges, picture(true)},
+	{"POST", draftPhotos + "/:photo/withdraw", judges, photosOf(withdrawPhoto)},
 	{"GET", "/grooms/drafts/:draft/read-back", judges, ready(readBack)},
 	{"POST", "/grooms/drafts/:draft/sign", judges, ready(signGroom)},
 	{"POST", "/grooms/drafts/:draft/discard", judges, discardDraft},
 	{"GET", "/grooms/signed/:groom", everybody, groom},
 	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
 	{"POST", "/grooms/signed/:groom/correct", judges, correct},
+
+	{"GET", signedPhotos, everybody, photosOf(photos)},
+	{"POST", signedPhotos, judges, photosOf(addPhotos)},
+	{"GET", signedPhotos + "/:photo/small", everybody, picture(false)},
+	{"GET", signedPhotos + "/:photo/large", everybody, picture(true)},
+	{"POST", signedPhotos + "/:photo/withdraw", judgesByPassword, photosOf(withdrawPhoto)},
 
 	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
@@ -98,6 +111,8 @@ var routes = []route{
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 
 	{"GET", "/programme", everybody, programme},
+	{"GET", "/phrases", judges, phrasesPage},
+	{"POST", "/phrases", judgesByPassword, setPhrases},
 	{"GET", "/programme/rules/:rule", everybody, rule},
 	{"POST", "/programme/rules/:rule", headsByPassword, publishRule},
 	{"GET", "/export", everybodyByPassword, exportPage},
@@ -139,42 +154,59 @@ func (s *Server) addRoutes(table []route) error {
 	return nil
 }
 
-// recognise finds out who asks. Role and scope are read from the record on every
+// visitor is who asks, and from which shared tablet.
+type visitor struct {
+	scope  store.Scope // zero when nobody is signed in
+	prog   *curriculum.Programme
+	device *store.Device // nil on other machines
+	locked *identity     // whose session has locked itself; nil when none has
+}
+
+// identity is a person as the record has them.
+type identity struct {
+	scope store.Scope
+	prog  *curriculum.Programme
+}
+
+// who finds out who asks. Role and scope are read from the record on every
 // request, not from the session.
-func (r *request) recognise() error {
-	if err := r.readDevice(); err != nil {
-		return err
+func (s *Server) who(ctx context.Context, r *http.Request) (v visitor, err error) {
+	if v.device, err = s.deviceOf(r); err != nil {
+		return v, err
 	}
-	key := r.session("person")
+	key := s.sessions.GetString(ctx, "person")
 	if key == "" {
-		return nil
+		return v, nil
 	}
-	scope, prog, err := r.srv.Store.Enter(r.Request.Context(), key)
+	scope, prog, err := s.Store.Enter(ctx, key)
 	if errors.Is(err, store.ErrNotFound) {
-		return nil
+		return v, nil
 	}
 	if err != nil {
-		return err
+		return v, err
 	}
 	proof := scope.Proof
-	if scope.Method = r.session("method"); scope.Method == store.ByPIN {
+	if scope.Method = s.sessions.GetString(ctx, "method"); scope.Method == store.ByPIN {
 		proof = scope.PINProof
 	}
-	if proof == "" || r.session("proof") != proof {
-		return nil // begun with an earlier password or PIN
+	if proof == "" || s.sessions.GetString(ctx, "proof") != proof {
+		return v, nil // begun with an earlier password or PIN
 	}
-	switch here, locked := r.presence(); {
-	case locked:
-		r.locked = &identity{scope, prog}
+	switch here, away := s.presence(ctx, v.device); {
+	case here && away >= s.idle:
+		v.locked = &identity{scope, prog}
 	case here:
-		r.scope, r.prog = scope, prog
+		v.scope, v.prog = scope, prog
 	}
-	return nil
+	return v, nil
 }
 
 // admit finds out who asks and whether the policy lets them in.
-func (r *request) admit(p policy) error {
-	if err := r.recognise(); err != nil {
+func (r *request) admit(p policy) (err error) {
+	if r.visitor, err = r.srv.who(r.Request.Context(), r.Request); err != nil {
+		return err
+	}
+	if err := r.noteDevice(); err != nil {
 		return err
 	}
 	if err := r.form(); err != nil {

@@ -363,6 +363,11 @@ func TestEveryFormSaysWhoseItIs(t *testing.T) {
 	if forms < 100 {
 		t.Errorf("only %d forms", forms)
 	}
+	for _, a := range assets { // what a script puts together itself says so too
+		if text := string(a.Data); strings.Contains(text, "new FormData()") && !strings.Contains(text, `data.set("author", `) {
+			t.Errorf("%s sends what says nothing about whose it is", a.Name)
+		}
+	}
 }
 
 // The preview writes the pages with their stylesheet beside them:
