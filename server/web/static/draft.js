@@ -115,6 +115,14 @@ if (form && status) {
     const button = event.submitter;
     saved.then(() => form.requestSubmit(button));
   });
+  // Whoever leaves the page to somebody else leaves nothing unsaved behind.
+  for (const leave of document.querySelectorAll('form[action="/sign-out"]')) {
+    leave.addEventListener("submit", (event) => {
+      if (stopped || !changed && !saving) return;
+      event.preventDefault();
+      saved.then(save).then(() => leave.submit());
+    });
+  }
   addEventListener("online", () => { if (changed) save(); });
   document.addEventListener("visibilitychange", () => {
     if (document.visibilityState === "hidden" && changed) save();
