@@ -58,7 +58,7 @@ func saveDraft(r *request) error {
 	}
 	form := r.draftEntries(d, action)
 	seen, _ := strconv.Atoi(r.value("base_version"))
-	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form)
+	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form, store.Save{})
 	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
 		// Saved before, by this page, and the answer did not arrive.
 		version, err = d.Version, nil
