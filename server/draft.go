@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -49,16 +51,49 @@ func draftPage(r *request) error {
 // a receipt.
 const autosave = "autosave"
 
+// aside are the fields of the form that say how it is sent; they are no entries.
+var aside = []string{"action", "author", "base_version", "client_id", "save_id", "save_try"}
+
+var saveID = regexp.MustCompile(`^[0-9a-f]{32}$`)
+
+// save is how a script calls this try to save. Anything else is a button's,
+// which knows of no answer that was lost.
+func (r *request) save() store.Save {
+	try, err := strconv.ParseInt(r.value("save_try"), 10, 64)
+	if id := r.value("save_id"); err == nil && try > 0 && saveID.MatchString(id) {
+		return store.Save{ID: id, Try: try}
+	}
+	return store.Save{}
+}
+
+// notTheirs refuses what another person's page sends after the tablet changed
+// hands. A page says whose it is.
+func (r *request) notTheirs(action string) bool {
+	author := r.value("author")
+	if author == "" || author == r.scope.Key {
+		return false
+	}
+	if action == autosave {
+		r.srv.plain(r.Writer, http.StatusForbidden, "Somebody else is signed in here now. Nothing was saved.")
+	} else {
+		r.srv.page(r.Writer, http.StatusForbidden, web.NotYours(r.shell("", "/grooms")))
+	}
+	return true
+}
+
 func saveDraft(r *request) error {
 	ctx := r.Request.Context()
 	action := r.value("action")
+	if r.notTheirs(action) {
+		return nil
+	}
 	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
 	if err != nil {
 		return r.draftGone(err, action)
 	}
 	form := r.draftEntries(d, action)
 	seen, _ := strconv.Atoi(r.value("base_version"))
-	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form, store.Save{})
+	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form, r.save())
 	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
 		// Saved before, by this page, and the answer did not arrive.
 		version, err = d.Version, nil
@@ -85,7 +120,7 @@ func saveDraft(r *request) error {
 func (r *request) draftEntries(d store.Draft, action string) url.Values {
 	form := url.Values{}
 	for name, values := range r.Request.PostForm {
-		if name != "action" && name != "base_version" && name != "client_id" {
+		if !slices.Contains(aside, name) {
 			form[name] = values
 		}
 	}
@@ -137,6 +172,9 @@ func (r *request) savedSoFar(version int, form url.Values) error {
 // discardDraft throws away a draft of the reader's own.
 func discardDraft(r *request) error {
 	ctx := r.Request.Context()
+	if r.notTheirs("discard") {
+		return nil
+	}
 	d, page, err := r.draft()
 	if r.signedAlready(err) {
 		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")

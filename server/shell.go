@@ -18,7 +18,7 @@ func (r *request) shell(title, current string) web.Shell {
 	if r.prog == nil {
 		return s
 	}
-	s.Salon, s.Person, s.Role, s.Login = r.scope.Salon, r.scope.Name, r.scope.Role.Words(), r.scope.Login
+	s.Salon, s.Person, s.Reader, s.Role, s.Login = r.scope.Salon, r.scope.Name, r.scope.Key, r.scope.Role.Words(), r.scope.Login
 	s.Now = r.local(r.srv.Now()).Format("2 January 2006, 15:04 (MST)")
 	for _, n := range []web.NavItem{{Label: "Today", URL: "/"}, {Label: "Skills matrix", URL: "/matrix"}, {Label: "Grooms", URL: "/grooms"},
 		{Label: "Sign-offs", URL: "/signoffs"}, {Label: "Programme", URL: "/programme"}, {Label: "Export", URL: "/export"}, {Label: "People", URL: "/people"}} {

@@ -39,6 +39,16 @@ func Forbidden(s Shell, why string) ErrorPage {
 		Next: []Link{{"Go to Today", "/"}}}
 }
 
+// NotYours is for what a page sends that another person opened before the
+// tablet changed hands.
+func NotYours(s Shell) ErrorPage {
+	s.Title = "This page belongs to somebody else"
+	return ErrorPage{Shell: s, Code: 403, Message: []string{
+		"Another person opened it before you signed in. Nothing of it was saved under your name.",
+		"Whoever was filling it in signs in, goes back to it and sends it again."},
+		Next: []Link{{"Go to Today", "/"}}}
+}
+
 // NotFound is for an address that leads nowhere, or nowhere for this person.
 func NotFound(s Shell) ErrorPage {
 	s.Title = "We cannot find this page"

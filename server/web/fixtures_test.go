@@ -28,7 +28,7 @@ var apprenticeNames = []string{
 
 func shell(title, nav string) Shell {
 	s := Shell{
-		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Role: "Head groomer", Login: "rowan",
+		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Reader: "abcdefghijklmnopqrstuvwxyz", Role: "Head groomer", Login: "rowan",
 		Now: "Tuesday 3 March 2026, 14:02 (UTC+0)",
 	}
 	for _, n := range []NavItem{
@@ -495,6 +495,6 @@ func fixtures() []namedPage {
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
-		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
+		{"error-403", Forbidden(plain, "")}, {"error-403-page", NotYours(plain)}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
 	}
 }

@@ -6,6 +6,7 @@ type Shell struct {
 	Salon    string // the salon's name; empty before the salon is set up
 	Person   string // who is signed in; empty when nobody is
 	Role     string // the person's role in words, "Head groomer"
+	Reader   string // key of the person, by which scripts keep apart what belongs to whom; empty when nobody is signed in
 	Login    string // the person's login, carried in signing forms for password managers
 	Nav      []NavItem
 	Notice   string // what was just done: "Saved. …"; empty when nothing was
