@@ -52,6 +52,7 @@ type broken struct {
 
 var brokenFiles = []broken{
 	{"unknown_key", []string{"title: Bathing", "titel: Bathing", "version: 1", "version: 1\nauthor: Alder"}, []string{"author", "titel"}},
+	{"unknown_stage", []string{"  criteria:\n    - id: R1\n      title: Washing", "  stages: [{id: bath, name: Bath}, {id: finish, name: Finish}]\n  criteria:\n    - id: R1\n      stage: bat\n      title: Washing"}, []string{"bat\n", "id: R2"}},
 	{"key_twice", []string{"version: 1", "version: 1\nversion: 2"}, []string{"version: 2"}},
 	{"missing_id", []string{"      - id: BA2\n        title: Wash to the skin", "      - title: Wash to the skin", "needs: [BA2]", "needs: [BA1]", "[BA1, BA2]", "[BA1]", "title: Nails\n    skills", "title: \"\"\n    skills"}, []string{"title: Wash", `""`}},
 	{"missing_section", []string{"monitor: {fault: 11, alarm: 12}\n", "", "vocabulary:", "words:"}, []string{"id: small", "id: small", "words"}},

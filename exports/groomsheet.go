@@ -70,7 +70,7 @@ func groomFigures() []column {
 		{title: colRecorded, width: 12, values: "Meets, Not yet, Incomplete", meaning: "Result in the record", source: "record"},
 		{title: colSame, width: 11, values: "yes, no; empty without a record", meaning: "Whether formula and record agree", source: "formula"},
 		{title: "Reasons", width: 50, as: asWrapped, meaning: "Every reason for a result other than Meets", source: "judged from the record"},
-		{title: "Minutes", width: 10, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop", source: "record"},
+		{title: "Minutes", width: 10, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop, without breaks", source: "record"},
 		{title: "Supersedes", width: 28, meaning: "Reference of the groom this one corrects", source: "record"},
 		{title: "Superseded by", width: 28, meaning: "Reference of the groom that corrects this one", source: "record"},
 		{title: "Second rating of", width: 28, meaning: "Reference of the groom it rates a second time", source: "record"},

@@ -24,7 +24,21 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 		return d, web.GroomDraft{}, err
 	}
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	return d, r.draftForm(d, people), err
+	if err != nil {
+		return d, web.GroomDraft{}, err
+	}
+	phrases, err := r.srv.Store.Phrases(ctx, r.scope, r.prog)
+	page := r.draftForm(d, people)
+	page.Phrases = []web.PhraseSet{{Field: "keep", Phrases: phrases.Keep}, {Field: "change", Phrases: phrases.Change}, {Field: "next", Phrases: phrases.Next}}
+	if err != nil {
+		return d, page, err
+	}
+	page.Photos, err = r.draftPhotos(d)
+	return d, page, err
+}
+
+func (r *request) draftPhotos(d store.Draft) (web.PhotoStrip, error) {
+	return r.photoStrip(photoHome{key: d.Key, at: "/grooms/drafts/" + d.Key, dog: d.Form.Get("dog")})
 }
 
 func (r *request) signedAlready(err error) bool {
@@ -92,6 +106,10 @@ func saveDraft(r *request) error {
 		return r.draftGone(err, action)
 	}
 	form := r.draftEntries(d, action)
+	place, err := r.touch(form, action)
+	if err != nil {
+		return err
+	}
 	seen, _ := strconv.Atoi(r.value("base_version"))
 	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form, r.save())
 	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
@@ -107,8 +125,10 @@ func saveDraft(r *request) error {
 	switch {
 	case action == autosave:
 		return r.savedSoFar(version, form)
-	case action == "add_incident", strings.HasPrefix(action, dropIncident):
-		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
+	case place != "":
+		return r.goTo("/grooms/drafts/"+d.Key+place, "")
+	case action == "photos":
+		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":
 		return r.goToReadBack()
 	}
@@ -130,8 +150,15 @@ func (r *request) draftEntries(d store.Draft, action string) url.Values {
 			form.Set(keep, v)
 		}
 	}
+	return form
+}
+
+// touch does what a button of the form says besides saving, and returns the
+// place on the page where it was pressed; nothing for a button that only saves.
+func (r *request) touch(form url.Values, action string) (place string, err error) {
 	if action == "add_incident" {
 		form.Set("rows", strconv.Itoa(len(r.draftIncidents(form))+1))
+		return "#incidents", nil
 	}
 	if row, is := strings.CutPrefix(action, dropIncident); is {
 		for name := range form {
@@ -139,8 +166,17 @@ func (r *request) draftEntries(d store.Draft, action string) url.Values {
 				form.Del(name)
 			}
 		}
+		return "#incidents", nil
 	}
-	return form
+	if button, is := strings.CutPrefix(action, clockAction); is {
+		touchClock(form, button, r.clockNow())
+		return "#clock", nil
+	}
+	if which, is := strings.CutPrefix(action, phraseAction); is {
+		field, _, _ := strings.Cut(which, ".")
+		return "#phrases-" + field, r.choosePhrase(form, which)
+	}
+	return "", nil
 }
 
 // draftGone answers for a draft that is no longer there: signed meanwhile, or

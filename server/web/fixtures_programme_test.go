@@ -100,3 +100,10 @@ func fixtureSample() Sample {
 		{"/signoffs/s9", "Round the foot", "Mbali Zwane", "Indigo Farr, 20 February 2026", "Declined by Rowan Ash, 21 February 2026", []string{"drawn", "this skill of this apprentice was declined at some time"}}}
 	return page
 }
+
+func fixturePhrases() Phrases {
+	page := NewPhrases()
+	page.Shell, page.ClientID = shell("Quick phrases", "Programme"), "7d"
+	page.Change.Value = "Stretch the skin before the blade gets there.\nBevel the foot all round, pads last."
+	return page
+}

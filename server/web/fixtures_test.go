@@ -193,6 +193,7 @@ func fixtureDraft() GroomDraft {
 	d := NewGroomDraft()
 	d.Shell, d.Heading = shell("Biscuit, groomed by Jory Pell", "Grooms"), "Biscuit, groomed by Jory Pell"
 	d.Action, d.ReadBack, d.ClientID, d.BaseVersion, d.SavedAt = "/grooms/drafts/d9", "/grooms/drafts/d9/read-back", "4f1c", "12", "Saved 14:02"
+	d.DraftKey, d.Author = "d9", d.Reader
 	d.SoFar = SoFar{Marked: "9 of 13", Weight: "weight 74 of 100", Mean: "mean 3.86", Outlook: "Incomplete", Why: "Head and blend is not marked."}
 	fill := func(c *Choices, chosen string, values ...string) {
 		c.Choices = pick("", "", "", chosen, values...).Choices
@@ -216,7 +217,7 @@ func fixtureDraft() GroomDraft {
 		d.Coat.Choices[i].Symbol = CoatSymbol(d.Coat.Choices[i].Value)
 	}
 	for i, n := range criterionNames {
-		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Number: i + 1, Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
+		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
 		if n.must {
 			c.MustMeet = "must meet: L4 or more"
 		}
@@ -245,6 +246,15 @@ func fixtureDraft() GroomDraft {
 		fill(&in.Skill, "", "CL4", "Throat and face", "NE1", "Clip or grind nails")
 		d.Incidents = append(d.Incidents, in)
 	}
+	d.LeaveAlone.Value = "Left hip, sore since the fall."
+	d.Clock = DraftClock{Words: "On a break since 12:20.", BreakSince: "12:20", Buttons: []ClockButton{{"clock.start", "start", "Start the clock", true}, {"clock.on", "on", "Go on", false}, {"clock.finish", "finish", "Finished", false}}}
+	d.Phrases = []PhraseSet{{"keep", []string{"Calm voice and calm hands."}}, {"change", []string{"Stretch the skin before the blade gets there.", "Bevel the foot all round, pads last."}}}
+	stages := []DraftStage{{ID: "check_in", Title: "Check-in", CheckIn: true}, {ID: "comb_out", Title: "Comb-out", CombTest: true}, {ID: "hand_back", Title: "Hand-back", HandBack: true}}
+	for i := range d.Criteria {
+		s := &stages[i*len(stages)/len(d.Criteria)]
+		s.Criteria = append(s.Criteria, &d.Criteria[i])
+	}
+	d.Stages = stages
 	return d
 }
 
@@ -469,7 +479,7 @@ func fixtures() []namedPage {
 	signInLate.Fail(nil, "You were signed out meanwhile, so this was not saved.")
 
 	programme := fixtureProgramme()
-	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7",
+	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7", Photos: Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
 		Scope:   pick("scope", "Whose record?", "", "salon", "salon", "The whole salon", "a1", "Jory Pell", "a2", "Aïsha Okonkwo-Brandt"),
 		Sheets:  []Term{{"", "Summary", "Each apprentice: signed, required, percent, safety-critical", ""}, {"", "Observations", "One line for each, with what counted and why", ""}, {"", "Sign-offs", "Who proposed, who confirmed, on what", ""}},
 		LeftOut: []string{"What people wrote about incidents. The kind, severity and effect are there.", "Passwords and codes.", "Owner names and addresses: Tablehand does not hold any."}, Check: "The first sheet carries a seal. “tablehand verify” checks it against the record."}
@@ -481,7 +491,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return []namedPage{
+	return append(photoFixtures(draft, readBack, groom), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
@@ -493,8 +503,8 @@ func fixtures() []namedPage {
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},
 		{"groom-read-back", readBack}, {"groom-read-back-blocked", blocked}, {"groom", groom}, {"groom-superseded", old},
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
-		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
+		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-403-page", NotYours(plain)}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}
+	}...)
 }

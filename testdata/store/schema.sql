@@ -139,6 +139,43 @@ CREATE TABLE person (
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
 , end_day INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE photo (
+    id         INTEGER PRIMARY KEY,
+    key        TEXT    NOT NULL UNIQUE,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    groom_key  TEXT    NOT NULL,
+    kind       TEXT    NOT NULL CHECK (kind IN ('before', 'after', 'other')),
+    digest     TEXT    NOT NULL, -- SHA-256 of the large picture, hex
+    added_by   INTEGER NOT NULL REFERENCES person (id),
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX photo_added ON photo (added_by, created_at);
+CREATE INDEX photo_groom ON photo (groom_key, id);
+CREATE TRIGGER photo_no_delete BEFORE DELETE ON photo BEGIN SELECT RAISE(ABORT, 'a photo is never changed'); END;
+CREATE TRIGGER photo_no_update BEFORE UPDATE ON photo BEGIN SELECT RAISE(ABORT, 'a photo is never changed'); END;
+CREATE TABLE photo_picture (
+    photo_id INTEGER PRIMARY KEY REFERENCES photo (id),
+    large    BLOB NOT NULL CHECK (length(large) BETWEEN 1 AND 1048576), -- JPEG, long edge at most 1600 px
+    small    BLOB NOT NULL CHECK (length(small) BETWEEN 1 AND 1048576)  -- JPEG, long edge at most 320 px
+);
+CREATE TABLE photo_withdrawn (
+    photo_id     INTEGER PRIMARY KEY REFERENCES photo (id),
+    withdrawn_by INTEGER NOT NULL REFERENCES person (id),
+    reason       TEXT    NOT NULL, -- empty where the groom was not signed yet
+    created_at   INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER photo_withdrawn_no_delete BEFORE DELETE ON photo_withdrawn BEGIN SELECT RAISE(ABORT, 'a withdrawal is never changed'); END;
+CREATE TRIGGER photo_withdrawn_no_update BEFORE UPDATE ON photo_withdrawn BEGIN SELECT RAISE(ABORT, 'a withdrawal is never changed'); END;
+CREATE TABLE phrase_list (
+    id         INTEGER PRIMARY KEY,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    phrases    TEXT    NOT NULL, -- JSON: lists of texts by the field they go into
+    set_by     INTEGER NOT NULL REFERENCES person (id),
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX phrase_list_salon ON phrase_list (salon_id, id);
+CREATE TRIGGER phrase_list_no_delete BEFORE DELETE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
+CREATE TRIGGER phrase_list_no_update BEFORE UPDATE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,

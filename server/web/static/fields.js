@@ -59,7 +59,7 @@ export function changes(form, seen) {
 function mayBeKept(controls, values) {
   return controls.every((c) => {
     if (c.type === "radio" || c.type === "checkbox" || c instanceof HTMLSelectElement) return true;
-    const number = c.type === "date" || c.type === "time" || c.inputMode === "numeric" || c.inputMode === "decimal";
+    const number = c.type === "hidden" || c.type === "date" || c.type === "time" || c.inputMode === "numeric" || c.inputMode === "decimal";
     return number && values.every((v) => numbers.test(v));
   });
 }
@@ -78,6 +78,7 @@ export function put(form, values) {
     for (const c of controls[name] ?? []) {
       if (c.type === "radio" || c.type === "checkbox") c.checked = list.includes(c.value);
       else c.value = list[0] ?? "";
+      c.dispatchEvent(new Event("change", { bubbles: true })); // other parts of the page follow it
       for (let e = c; e; e = e.parentElement) {
         if (e instanceof HTMLDetailsElement) e.open = true;
       }
@@ -92,7 +93,7 @@ export function label(form, name) {
   const controls = byName(form)[name] ?? [], c = controls[0];
   const several = c?.type === "radio" || controls.length > 1;
   const from = several ? c.closest("fieldset")?.querySelector("legend") : c?.labels?.[0];
-  return (from?.textContent ?? name).replace(/\s+/g, " ").replace("(optional)", "").trim();
+  return (from?.textContent ?? name.replaceAll("_", " ")).replace(/\s+/g, " ").replace("(optional)", "").trim();
 }
 
 export function pick(values, names) {
