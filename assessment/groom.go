@@ -13,6 +13,7 @@ type Groom struct {
 	Apprentice, Assessor string // keys of people
 	Day                  Day
 	Start, Stop          Clock
+	Breaks               int `json:",omitempty"` // minutes between start and stop in which nobody groomed
 
 	Dog         string // a label; never an owner's name or address
 	Coat        string // coat class id
@@ -87,6 +88,15 @@ type CriterionResult struct {
 	NotApplicable bool   // left out on purpose
 	Reason        string // why it does not apply
 	Lowered       string // why Effective is below Given
+}
+
+// Minutes is the time spent grooming: from start to stop without breaks; 0 when
+// it was not given.
+func (g *Groom) Minutes() int {
+	if g.Start == NoClock || g.Stop == NoClock {
+		return 0
+	}
+	return max(0, int(g.Stop-g.Start)-g.Breaks)
 }
 
 // Result is the judgement of a whole groom.

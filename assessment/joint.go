@@ -9,7 +9,8 @@ import (
 )
 
 // RatedTwice is one groom that two assessors rated without knowing each other's
-// marks.
+// marks. A groom rated three times is in a list twice, with the same first rating;
+// SecondOf of the second names it.
 type RatedTwice struct {
 	Programme     *curriculum.Programme // of the first rating
 	First, Second *Groom
@@ -64,43 +65,22 @@ func AssessorPairs(p *curriculum.Programme, list []RatedTwice, name func(key str
 	return out
 }
 
-// GroupAgreement is how far all assessors together agree on whether a groom meets
-// the standard: Krippendorff's alpha, which takes it that not everybody rated
-// everything. It is hidden with a reason below its least data.
-func GroupAgreement(list []RatedTwice) agreement.Shown {
-	at := map[string]int{}
+// AllAssessors is how far all assessors together agree. A groom that several rated
+// again is one groom. The list is that of AssessorPairs, oldest first.
+func AllAssessors(list []RatedTwice) agreement.Group {
+	at := map[string]int{} // by the key of the first rating
+	var grooms []agreement.Rated
 	for _, t := range list {
-		for _, key := range []string{t.First.Assessor, t.Second.Assessor} {
-			if _, known := at[key]; !known {
-				at[key] = len(at)
-			}
+		i, known := at[t.Second.SecondOf]
+		if !known {
+			i = len(grooms)
+			at[t.Second.SecondOf] = i
+			grooms = append(grooms, agreement.Rated{Apprentice: t.First.Apprentice,
+				Marks: map[string]agreement.Mark{t.First.Assessor: wholeMark(t.Programme, t.First)}})
 		}
+		grooms[i].Marks[t.Second.Assessor] = wholeMark(t.Programme, t.Second)
 	}
-	units := make([][]float64, len(list))
-	for i, t := range list {
-		units[i] = make([]float64, len(at))
-		for j := range units[i] {
-			units[i][j] = agreement.NotRated()
-		}
-		for _, g := range []*Groom{t.First, t.Second} {
-			switch wholeMark(t.Programme, g).Decision {
-			case agreement.Clean:
-				units[i][at[g.Assessor]] = 1
-			case agreement.NotClean:
-				units[i][at[g.Assessor]] = 0
-			}
-		}
-	}
-	m, _ := agreement.MinimumFor(agreement.GroupAlpha)
-	out := agreement.Shown{Figure: agreement.GroupAlpha, Title: m.Title, Known: m.Known}
-	ok, instead := agreement.Enough(agreement.GroupAlpha, agreement.Seen{agreement.Grooms: len(list), agreement.Assessors: len(at)})
-	if !ok {
-		out.Sentence = instead
-		return out
-	}
-	out.Value = agreement.KrippendorffAlpha(units, agreement.Nominal)
-	out.Shown, out.Sentence = out.Value.OK, agreement.GroupAlphaSentence(out.Value)
-	return out
+	return agreement.NewGroup(grooms)
 }
 
 func wholeGrooms(list []RatedTwice) []agreement.Joint {

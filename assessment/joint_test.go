@@ -1,12 +1,15 @@
 package assessment_test
 
 import (
+	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"tablehand/assessment"
+	"tablehand/assessment/agreement"
 	"tablehand/curriculum"
 )
 
@@ -74,35 +77,90 @@ func TestSecondRefuses(t *testing.T) {
 	}
 }
 
-// Twenty grooms by three assessors with gaps. Alpha by its definition: observed
-// disagreement over the one expected from all pairable values (Krippendorff 2011).
-func TestGroupAgreement(t *testing.T) {
+// Twenty grooms by three assessors with gaps, one of them by all three. Alpha by its
+// definition: observed disagreement over the one expected from all pairable values
+// (Krippendorff 2011); of one groom's three values, each pair has half the say.
+func TestAllAssessors(t *testing.T) {
 	var list []assessment.RatedTwice
+	levels := map[int][]int{}
+	add := func(groom int, first, second string, a, b int) {
+		one := twice(first, second, a, b)
+		one.Second.SecondOf = fmt.Sprint("groom ", groom)
+		list = append(list, one)
+		if levels[groom] == nil {
+			levels[groom] = []int{a}
+		}
+		levels[groom] = append(levels[groom], b)
+	}
 	for i := range 19 {
-		a, b := "X", []string{"Y", "Z"}[i%2]
 		second := 4
 		if i%5 == 0 {
 			second = 3
 		}
-		list = append(list, twice(a, b, 4-i%7/6, second))
+		add(i, "X", []string{"Y", "Z"}[i%2], 4-i%7/6, second)
 	}
-	assert.False(t, assessment.GroupAgreement(list).Shown)
-	assert.Contains(t, assessment.GroupAgreement(list).Sentence, "20 grooms")
-	list = append(list, twice("Y", "Z", 3, 3))
-	got := assessment.GroupAgreement(list)
-	require.True(t, got.Shown, got.Sentence)
-	differ, clean, n := 0.0, 0.0, float64(2*len(list))
-	for _, g := range list {
-		a, b := g.First.Marks["R1"].Level >= 4, g.Second.Marks["R1"].Level >= 4
-		if a != b {
-			differ += 2
-		}
-		for _, c := range []bool{a, b} {
-			if c {
+	few := assessment.AllAssessors(list)
+	assert.False(t, few.Alpha.Figure.Shown)
+	assert.Contains(t, few.Alpha.Figure.Sentence, "20 grooms that two or more called clean or not clean; so far 19.")
+	add(19, "Y", "Z", 3, 3)
+	add(19, "Y", "X", 3, 4)
+	g := assessment.AllAssessors(list)
+	require.True(t, g.Alpha.Figure.Shown, g.Alpha.Figure.Sentence)
+	assert.Equal(t, [2]int{20, 3}, [2]int{g.Alpha.Grooms, g.Alpha.Assessors}, "a groom rated three times is one groom")
+	differ, clean, n := 0.0, 0.0, 0.0
+	for _, marks := range levels {
+		for i, a := range marks {
+			n++
+			if a >= 4 {
 				clean++
+			}
+			for j, b := range marks {
+				if i != j && (a >= 4) != (b >= 4) {
+					differ += 1 / float64(len(marks)-1)
+				}
 			}
 		}
 	}
 	expected := 2 * clean * (n - clean) / (n * (n - 1))
-	assert.InDelta(t, 1-differ/n/expected, got.Value.Value, 1e-12)
+	assert.InDelta(t, 1-differ/n/expected, g.Alpha.Figure.Value.Value, 1e-12)
+	assert.Equal(t, 19, g.Kappa.Grooms, "the others have as many marks as most")
+	assert.Equal(t, 3, g.Kappa.Assessors)
+	for _, f := range g.All()[1:] {
+		assert.False(t, f.Figure.Shown, f.Figure.Title)
+	}
+	for _, f := range new(agreement.Group).All() {
+		assert.False(t, f.Figure.Shown)
+	}
+}
+
+// Data of Shrout & Fleiss 1979, Psychol Bull 86:420, whose marks from 1 to 10 are put
+// as three criteria of equal weight that add up to two more, each groom five times.
+// ICC(2,1) does not change with the unit; expected as in agreement.TestGroupShareOfTheSameAssessors.
+func TestAllAssessorsOnWholeGrooms(t *testing.T) {
+	p := *curriculum.Default()
+	p.Rubric.Criteria = slices.Clone(p.Rubric.Criteria[:3])
+	for i := range p.Rubric.Criteria {
+		p.Rubric.Criteria[i].Weight = 10
+	}
+	groom := func(key, by string, mark int) *assessment.Groom {
+		g := &assessment.Groom{Assessor: by, SecondOf: key, Marks: map[string]assessment.Mark{}}
+		for i := range p.Rubric.Criteria {
+			g.Marks[p.Rubric.Criteria[i].ID] = assessment.Mark{Level: (mark + 2 + i) / 3}
+		}
+		return g
+	}
+	var list []assessment.RatedTwice
+	for n := range 30 {
+		row := [][]int{{9, 2, 5, 8}, {6, 1, 3, 2}, {8, 4, 6, 8}, {7, 1, 2, 6}, {10, 5, 6, 9}, {6, 2, 4, 7}}[n%6]
+		key := fmt.Sprint("groom ", n)
+		for j := 1; j < 4; j++ {
+			list = append(list, assessment.RatedTwice{Programme: &p, First: groom("", "A", row[0]), Second: groom(key, string(rune('A'+j)), row[j])})
+		}
+	}
+	g := assessment.AllAssessors(list)
+	require.True(t, g.Share.Figure.Shown, g.Share.Figure.Sentence)
+	assert.InDelta(t, 0.2601957124, g.Share.Figure.Value.Value, 1e-9)
+	assert.InDelta(t, 0.0239669991, g.Share.Figure.Range.Low, 1e-8)
+	assert.InDelta(t, 0.5357006037, g.Share.Figure.Range.High, 1e-8)
+	assert.Equal(t, [2]int{30, 4}, [2]int{g.Share.Grooms, g.Share.Assessors})
 }

@@ -139,6 +139,15 @@ func (c *checker) time(today Day) {
 	}
 	if times && g.Start != NoClock && g.Stop != NoClock && g.Stop <= g.Start {
 		c.say("stop", "The groom stops at %s, before it starts at %s.", g.Stop, g.Start)
+		times = false
+	}
+	switch {
+	case g.Breaks < 0:
+		c.say("breaks", "Breaks of %d minutes are none. Enter the minutes in which nobody groomed, or nothing.", g.Breaks)
+	case g.Breaks > 0 && (g.Start == NoClock || g.Stop == NoClock):
+		c.say("breaks", "There are breaks of %d minutes, but no start and finish. Enter both times, or no breaks.", g.Breaks)
+	case g.Breaks > 0 && times && g.Breaks >= int(g.Stop-g.Start):
+		c.say("breaks", "The breaks take %d minutes, which is the whole time from %s to %s. Look at the three again.", g.Breaks, g.Start, g.Stop)
 	}
 }
 

@@ -36,6 +36,9 @@ func TestProblems(t *testing.T) {
 	}{
 		{"apprentice", func(g *assessment.Groom) { g.Apprentice = "" }},
 		{"apprentice", func(g *assessment.Groom) { g.Apprentice = g.Assessor }},
+		{"breaks", func(g *assessment.Groom) { g.Breaks = -1 }},
+		{"breaks", func(g *assessment.Groom) { g.Breaks, g.Start, g.Stop = 5, assessment.NoClock, assessment.NoClock }},
+		{"breaks", func(g *assessment.Groom) { g.Start, g.Stop, g.Breaks = 600, 660, 60 }},
 		{"day", func(g *assessment.Groom) { g.Day = 0 }},
 		{"day", func(g *assessment.Groom) { g.Day++ }},
 		{"day", func(g *assessment.Groom) { g.Day = assessment.Date(1999, time.December, 31) }},
@@ -127,6 +130,7 @@ func TestProblems(t *testing.T) {
 func TestWhatIsNoProblem(t *testing.T) {
 	p := curriculum.Default()
 	for name, change := range map[string]func(*assessment.Groom){
+		"breaks":                func(g *assessment.Groom) { g.Start, g.Stop, g.Breaks = 600, 660, 59 },
 		"no times":              func(g *assessment.Groom) { g.Start, g.Stop = assessment.NoClock, assessment.NoClock },
 		"no style":              func(g *assessment.Groom) { g.Style = "" },
 		"no share":              func(g *assessment.Groom) { g.Share = -1 },

@@ -169,6 +169,7 @@ func (x Exclusion) Words() string {
 		WrongKind:          "not the kind of evidence this skill asks for",
 		BelowPass:          "below the pass mark",
 		TooOld:             "too old; it had to be renewed",
+		BesideObservations: "knowledge check; it stands beside the observations and is not one of them",
 	}[x]
 }
 

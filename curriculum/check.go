@@ -29,6 +29,7 @@ func (p *page) check(pr *Programme) {
 	p.checkRubric(pr)
 	p.checkIncidents(pr)
 	p.checkCompletion(pr)
+	p.checkCutting(pr)
 }
 
 func (p *page) requireText(path, text string) bool {
@@ -102,6 +103,14 @@ func (p *page) checkVocabulary(v *Vocabulary) {
 	p.terms("vocabulary.services", v.Services)
 	p.terms("vocabulary.styles", v.Styles)
 	p.terms("vocabulary.comb_test", v.CombTest)
+	for _, list := range []struct {
+		name    string
+		phrases []string
+	}{{"keep", v.Phrases.Keep}, {"change", v.Phrases.Change}, {"next", v.Phrases.Next}} {
+		for i, phrase := range list.phrases {
+			p.requireText(fmt.Sprintf("vocabulary.phrases.%s[%d]", list.name, i), phrase)
+		}
+	}
 	for _, list := range []struct {
 		name string
 		n    int

@@ -108,6 +108,7 @@ func (p *page) checkRubric(pr *Programme) {
 		p.at("rubric.criteria", "the rubric has no criteria", "Add at least one criterion.")
 		return
 	}
+	stages := p.terms("rubric.stages", r.Stages)
 	sum, under := 0, map[string]string{}
 	for i, c := range r.Criteria {
 		at := fmt.Sprintf("rubric.criteria[%d]", i)
@@ -121,6 +122,13 @@ func (p *page) checkRubric(pr *Programme) {
 		}
 		if len(c.Anchors) != TopLevel {
 			p.at(at+".anchors", "criterion %s describes %d levels", "Describe all five levels, L1 first.", c.ID, len(c.Anchors))
+		}
+		switch {
+		case p.unreadIn("rubric.stages") || c.Stage == "" && len(r.Stages) == 0 || stages[c.Stage]:
+		case c.Stage == "":
+			p.at(at+".stage", "criterion %s has no stage", "Say when in the groom it is seen; the form puts it there.", c.ID)
+		default:
+			p.at(at+".stage", "criterion %s is seen in the stage %q, which is not among rubric.stages", didYouMean(c.Stage, stages), c.ID, c.Stage)
 		}
 		p.criterionSkills(pr, at+".skills", c.ID, c.Skills, under)
 		p.criterionSkills(pr, at+".skills_if_seen", c.ID, c.SkillsIfSeen, under)

@@ -11,6 +11,7 @@ type Rubric struct {
 	// whole-groom result; below it the groom is a partial observation.
 	LeastWeight int         `yaml:"least_applicable_weight"`
 	LeastLevel  int         `yaml:"least_level"` // no criterion below this level
+	Stages      []Term      `yaml:"stages"`      // of a groom, in order; the marking form follows them
 	Criteria    []Criterion `yaml:"criteria"`
 }
 
@@ -24,6 +25,7 @@ type Fraction struct {
 type Criterion struct {
 	ID     string `yaml:"id"`
 	Title  string `yaml:"title"`
+	Stage  string `yaml:"stage"` // when in the groom it is seen; empty when the rubric has no stages
 	Weight int    `yaml:"weight"`
 	// MustMeet is the level that decides regardless of the mean; 0 when the
 	// criterion is not a must-meet.

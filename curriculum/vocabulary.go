@@ -9,6 +9,15 @@ type Vocabulary struct {
 	Services    []Term        `yaml:"services"`
 	Styles      []Term        `yaml:"styles"`
 	CombTest    []Term        `yaml:"comb_test"` // hidden places combed before clipping is marked
+	Phrases     Phrases       `yaml:"phrases"`   // offered until the salon writes its own
+}
+
+// Phrases are what an assessor often writes about a groom, to be put in with one
+// touch.
+type Phrases struct {
+	Keep   []string `yaml:"keep"`
+	Change []string `yaml:"change"`
+	Next   []string `yaml:"next"`
 }
 
 // Term is an id with the words shown for it.

@@ -5,10 +5,10 @@ import (
 	"tablehand/assessment/agreement"
 )
 
-// Agreement is one figure of how far two assessors agree, shown or not yet.
+// Agreement is one figure of how far assessors agree, shown or not yet.
 type Agreement struct {
-	A, B     string // keys of the assessors
-	Grooms   int    // rated by both
+	A, B     string // keys of two assessors; none: all of them together
+	Grooms   int    // rated by both; of all, those the figure rests on
 	Figure   string
 	Known    string // the name to look it up by
 	Shown    bool   // false: too little to rest on; Sentence says what is missing
@@ -26,14 +26,27 @@ func AgreementsOf(p *assessment.AssessorPair) []Agreement {
 	return out
 }
 
+// AgreementsOfAll lists the figures of all assessors together.
+func AgreementsOfAll(g *agreement.Group) []Agreement {
+	var out []Agreement
+	for _, t := range g.All() {
+		f := t.Figure
+		out = append(out, Agreement{Grooms: t.Grooms, Figure: f.Title, Known: f.Known, Shown: f.Shown, Value: f.Value, Range: f.Range, Sentence: f.Sentence})
+	}
+	return out
+}
+
+// allAssessors stands for everybody in the column of one of the two.
+const allAssessors = "All assessors"
+
 func agreementSheet() *sheet {
 	return &sheet{name: "Agreement", fixed: 2, fitted: true, columns: []column{
-		{title: "Assessor", width: 20, meaning: "One of the two", source: "record"},
-		{title: "Other assessor", width: 20, meaning: "The other; each rated without knowing the other's marks", source: "record"},
-		{title: "Grooms", width: 9, as: asCount, unit: "grooms", values: "1 or more", meaning: "Grooms that both rated; corrected ones are left out", source: "counted from the record"},
+		{title: "Assessor", width: 20, meaning: "One of the two; " + allAssessors + " for the figures of everybody together, at the end", source: "record"},
+		{title: "Other assessor", width: 20, values: "empty for all assessors", meaning: "The other; each rated without knowing the other's marks", source: "record"},
+		{title: "Grooms", width: 9, as: asCount, unit: "grooms", values: "0 or more", meaning: "Grooms that both rated; for all assessors, those that the figure could use. Corrected ones are left out", source: "counted from the record"},
 		{title: "Figure", width: 30, as: asWrapped, meaning: "What is measured; clean is a whole groom that meets the standard, scores are weighted means in levels", source: "worked out"},
 		{title: "Known as", width: 28, as: asWrapped, meaning: "Its name in the literature", source: "published method"},
-		{title: "Shown", width: 8, values: "yes, no", meaning: "No while there is too little to rest on", source: "worked out"},
+		{title: "Shown", width: 8, values: "yes, no", meaning: "No while there is too little to rest on, or nothing to tell apart; In words says which", source: "worked out"},
 		{title: "Value", width: 9, as: asMean, unit: "share, coefficient or levels", values: "empty when not shown", meaning: "The figure, exact, shown to 3 decimals", source: "worked out"},
 		{title: "From", width: 9, as: asMean, unit: "as Value", values: "empty when there is none", meaning: "Lower end of the 95 % interval, or of the limits", source: "worked out"},
 		{title: "To", width: 9, as: asMean, unit: "as Value", values: "empty when there is none", meaning: "Upper end", source: "worked out"},
@@ -54,7 +67,11 @@ func (wb *workbook) writeAgreement() error {
 		if a.Shown && a.Range.OK {
 			from, to = a.Range.Low, a.Range.High
 		}
-		p.cells = append(p.cells, wb.person(a.A), wb.person(a.B), a.Grooms, text(a.Figure), text(a.Known), yesNo(a.Shown), value, from, to, text(a.Sentence))
+		who := wb.person(a.A)
+		if a.A == "" && a.B == "" {
+			who = allAssessors
+		}
+		p.cells = append(p.cells, who, wb.person(a.B), a.Grooms, text(a.Figure), text(a.Known), yesNo(a.Shown), value, from, to, text(a.Sentence))
 		return p.end()
 	})
 	if err != nil {

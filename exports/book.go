@@ -36,6 +36,7 @@ type Book struct {
 	Incidents    iter.Seq2[Incident, error]
 	SignOffs     iter.Seq2[SignOff, error]
 	Agreement    iter.Seq2[Agreement, error]
+	Photos       iter.Seq2[Photo, error] // nil: left out, with their sheet
 }
 
 // Apprentice is one person's standing in the current programme.

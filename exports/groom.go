@@ -28,9 +28,10 @@ type Groom struct {
 	Levels        map[string]int
 	NotApplicable []string // ids of the criteria left out on purpose
 	Gravest       string   // severity of the gravest incident, or empty
-	Minutes       int      // from start to stop; 0 when not given
+	Minutes       int      // from start to stop without breaks; 0 when not given
 	Outcome       assessment.Outcome
 	Reasons       []string
+	CutPlan       []string // in words, one for each area; empty when there is none
 
 	Supersedes, SupersededBy string // references
 	SecondOf                 string // reference of the groom it rates a second time
@@ -54,9 +55,7 @@ func NewGroom(p *curriculum.Programme, ref string, g *assessment.Groom, r assess
 			row.Levels[c.Criterion.ID] = c.Effective
 		}
 	}
-	if g.Start != assessment.NoClock && g.Stop > g.Start {
-		row.Minutes = int(g.Stop - g.Start)
-	}
+	row.Minutes = g.Minutes()
 	row.Gravest = gravest(p, g.Incidents)
 	return row
 }

@@ -118,6 +118,7 @@ var leftOut = [][2]string{
 	{"People and owners", "Owners' names, addresses and briefs; dates of birth. A dog is a label."},
 	{"Incidents", "Everything written in free text. Kind, severity, cause and hold are kept."},
 	{"Grooms", "Feedback, help given, notes on the comb test and the reason why a criterion did not apply."},
+	{"Photos", "Every photo, unless they were asked for; then each is here in small, on a sheet of its own. Why one was taken down stays in the salon."},
 	{"Sign-offs", "The proposer's statement and the reason of a decision."},
 	{"Wellbeing", "Safeguarding concerns are not part of the record this workbook is made from."},
 }

@@ -119,7 +119,7 @@ type workbook struct {
 
 	sheets []*sheet // in the order they are in the book
 	rubric, matrix, progress, totals, grooms, ratings,
-	observations, incidents, signOffs, agreement *sheet
+	observations, incidents, signOffs, agreement, photos *sheet
 	counted groomTotals
 }
 
@@ -220,15 +220,20 @@ func (wb *workbook) build() error {
 			return err
 		}
 	}
-	for _, step := range []struct {
+	type step struct {
 		sheet *sheet
 		write func() error
-	}{
+	}
+	steps := []step{
 		{wb.matrix, wb.writeMatrix}, {wb.progress, wb.writeProgress}, {wb.rubric, wb.writeRubric},
 		{wb.grooms, wb.writeGrooms}, {wb.ratings, wb.writeRatings}, {wb.observations, wb.writeObservations},
 		{wb.incidents, wb.writeIncidents}, {wb.signOffs, wb.writeSignOffs}, {wb.agreement, wb.writeAgreement}, {wb.totals, wb.writeTotals},
 		{wb.sheets[0], wb.writeReadMe},
-	} {
+	}
+	if wb.photos != nil {
+		steps = append(steps, step{wb.photos, wb.writePhotos})
+	}
+	for _, step := range steps {
 		if err := step.write(); err != nil {
 			return fmt.Errorf("sheet %s: %w", step.sheet.name, err)
 		}
@@ -244,6 +249,10 @@ func (wb *workbook) describe() {
 	wb.observations, wb.incidents, wb.signOffs, wb.agreement = observationSheet(), incidentSheet(), signOffSheet(), agreementSheet()
 	wb.sheets = []*sheet{readMeSheet(), wb.matrix, wb.progress, wb.totals, wb.rubric, wb.grooms,
 		wb.ratings, wb.observations, wb.incidents, wb.signOffs, wb.agreement}
+	if wb.book.Photos != nil {
+		wb.photos = photoSheet()
+		wb.sheets = append(wb.sheets, wb.photos)
+	}
 }
 
 // properties replaces what the library puts into the file's own description;

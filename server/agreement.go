@@ -28,9 +28,11 @@ func agreementPage(r *request) error {
 	for _, p := range assessment.AssessorPairs(r.prog, list, func(key string) string { return names[key] }) {
 		page.Pairs = append(page.Pairs, pairOf(&p))
 	}
-	if len(page.Pairs) > 1 {
-		g := assessment.GroupAgreement(list)
-		page.Group = []web.AgreementFigure{{Title: g.Title, Known: g.Known, Shown: g.Shown, Sentence: g.Sentence}}
+	if len(page.Pairs) > 0 {
+		all := assessment.AllAssessors(list)
+		for _, t := range all.All() {
+			page.Group = append(page.Group, agreementFigure(t.Figure))
+		}
 	}
 	if len(page.Pairs) == 0 {
 		page.Empty = "No groom has been rated twice yet. When two of you watch the same groom, the second rates it without seeing the first marks."
@@ -47,13 +49,17 @@ func agreementPage(r *request) error {
 func pairOf(p *assessment.AssessorPair) web.AgreementPair {
 	out := web.AgreementPair{ID: p.A + "-" + p.B, A: p.Whole.A, B: p.Whole.B, Grooms: p.Whole.Grooms, Chart: sharesChart(p)}
 	for _, f := range p.Figures() {
-		out.Figures = append(out.Figures, web.AgreementFigure{Title: f.Title, Known: f.Known, Shown: f.Shown, Sentence: f.Sentence})
+		out.Figures = append(out.Figures, agreementFigure(f))
 	}
 	of := func(s agreement.Share) string { return fmt.Sprintf("%d of %d", s.Hits, s.Of) }
 	for _, c := range p.Criteria {
 		out.Criteria = append(out.Criteria, web.AgreementCriterion{Title: c.Criterion.Title, Same: of(c.SameLevel), Clean: of(c.Clean)})
 	}
 	return out
+}
+
+func agreementFigure(f agreement.Shown) web.AgreementFigure {
+	return web.AgreementFigure{Title: f.Title, Known: f.Known, Shown: f.Shown, Sentence: f.Sentence}
 }
 
 // doubles says which pairs of assessors have too few grooms in common.

@@ -83,7 +83,11 @@ func (r *request) fail(err error) {
 	case http.StatusConflict:
 		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))
 	case http.StatusRequestEntityTooLarge:
-		r.srv.page(r.Writer, status, web.TooLarge(shell, "1 megabyte", web.Link{}))
+		page := web.TooLarge(shell, "1 megabyte", web.Link{})
+		if isUpload(r.Request) {
+			page = web.PhotoTooLarge(shell, web.Link{Label: "Back to the photos", URL: r.Request.URL.Path})
+		}
+		r.srv.page(r.Writer, status, page)
 	case http.StatusBadRequest:
 		r.srv.Log.Info("a form could not be read", "path", r.Request.URL.Path, "error", err)
 		r.srv.page(r.Writer, status, web.Unreadable(shell))

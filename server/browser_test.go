@@ -5,7 +5,6 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -18,35 +17,13 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"tablehand/curriculum"
+	"tablehand/server/chromium"
 )
 
-// browser starts a headless Chromium. Where it is missing the test is skipped
-// with what to install; in continuous integration that is a failure.
+// browser starts a headless Chromium, or skips the test where there is none.
 func browser(t *testing.T, more ...chromedp.ExecAllocatorOption) context.Context {
 	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
-	}
-	if path == "" {
-		if os.Getenv("CI") != "" {
-			t.Fatal("Chromium is missing")
-		}
-		t.Skip("This test drives a real browser: install Chromium to run it.")
-	}
-	options := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(t.TempDir()))
-	options = append(options, more...)
-	alloc, cancel := chromedp.NewExecAllocator(context.Background(), options...)
-	t.Cleanup(cancel)
-	ctx, cancel := chromedp.NewContext(alloc)
-	t.Cleanup(cancel)
-	ctx, cancel = context.WithTimeout(ctx, 3*time.Minute)
-	t.Cleanup(cancel)
-	return ctx
+	return chromium.Start(t, 3*time.Minute, more...)
 }
 
 // act runs one action in the browser and returns what it found.

@@ -22,7 +22,27 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 		return d, web.GroomDraft{}, err
 	}
 	people, err := r.srv.Store.Apprentices(ctx, r.scope)
-	return d, r.draftForm(d, people), err
+	if err != nil {
+		return d, web.GroomDraft{}, err
+	}
+	phrases, err := r.srv.Store.Phrases(ctx, r.scope, r.prog)
+	page := r.draftForm(d, people)
+	page.Phrases = []web.PhraseSet{{Field: "keep", Phrases: phrases.Keep}, {Field: "change", Phrases: phrases.Change}, {Field: "next", Phrases: phrases.Next}}
+	if err != nil {
+		return d, page, err
+	}
+	if page.Photos, err = r.draftPhotos(d); err != nil {
+		return d, page, err
+	}
+	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, "/grooms/drafts/"+d.Key+"/cut-plan"); page.Cut != nil {
+		page.Cut.ChangeURL = "" // a button saves the draft first
+	}
+	return d, page, err
+}
+
+func (r *request) draftPhotos(d store.Draft) (web.PhotoStrip, error) {
+	return r.photoStrip(photoHome{key: d.Key, at: "/grooms/drafts/" + d.Key, dog: d.Form.Get("dog")})
 }
 
 func (r *request) signedAlready(err error) bool {
@@ -57,6 +77,10 @@ func saveDraft(r *request) error {
 		return r.draftGone(err, action)
 	}
 	form := r.draftEntries(d, action)
+	place, err := r.touch(form, action)
+	if err != nil {
+		return err
+	}
 	seen, _ := strconv.Atoi(r.value("base_version"))
 	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form)
 	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
@@ -72,8 +96,12 @@ func saveDraft(r *request) error {
 	switch {
 	case action == autosave:
 		return r.savedSoFar(version, form)
-	case action == "add_incident", strings.HasPrefix(action, dropIncident):
-		return r.goTo("/grooms/drafts/"+d.Key+"#incidents", "")
+	case place != "":
+		return r.goTo("/grooms/drafts/"+d.Key+place, "")
+	case action == "cut_plan":
+		return r.goTo("/grooms/drafts/"+d.Key+"/cut-plan", "")
+	case action == "photos":
+		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":
 		return r.goToReadBack()
 	}
@@ -95,8 +123,15 @@ func (r *request) draftEntries(d store.Draft, action string) url.Values {
 			form.Set(keep, v)
 		}
 	}
+	return form
+}
+
+// touch does what a button of the form says besides saving, and returns the
+// place on the page where it was pressed; nothing for a button that only saves.
+func (r *request) touch(form url.Values, action string) (place string, err error) {
 	if action == "add_incident" {
 		form.Set("rows", strconv.Itoa(len(r.draftIncidents(form))+1))
+		return "#incidents", nil
 	}
 	if row, is := strings.CutPrefix(action, dropIncident); is {
 		for name := range form {
@@ -104,8 +139,17 @@ func (r *request) draftEntries(d store.Draft, action string) url.Values {
 				form.Del(name)
 			}
 		}
+		return "#incidents", nil
 	}
-	return form
+	if button, is := strings.CutPrefix(action, clockAction); is {
+		touchClock(form, button, r.clockNow())
+		return "#clock", nil
+	}
+	if which, is := strings.CutPrefix(action, phraseAction); is {
+		field, _, _ := strings.Cut(which, ".")
+		return "#phrases-" + field, r.choosePhrase(form, which)
+	}
+	return "", nil
 }
 
 // draftGone answers for a draft that is no longer there: signed meanwhile, or

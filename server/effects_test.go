@@ -230,8 +230,8 @@ func TestSignOffsOfOneApprentice(t *testing.T) {
 		require.Equal(t, http.StatusSeeOther, status, main(body))
 	}
 	_, page := rowan.get("/signoffs")
-	assert.Equal(t, 2, strings.Count(page, `<a href="/signoffs/`))
+	assert.Equal(t, 2, strings.Count(page, `<li><a href="/signoffs/`))
 	_, page = rowan.get("/signoffs?apprentice=" + s.keys["jory"])
-	assert.Equal(t, 1, strings.Count(page, `<a href="/signoffs/`))
+	assert.Equal(t, 1, strings.Count(page, `<li><a href="/signoffs/`))
 	assert.Contains(t, page, "Those of Jory.")
 }

@@ -19,8 +19,9 @@ func (r *request) exportForm() (web.Export, error) {
 		Sheets: []web.Term{{Name: "Read me", Note: "what it covers, which versions, and how each figure is made"}, {Name: "Matrix", Note: "apprentices against skills"},
 			{Name: "Progress", Note: "each requirement: have, need, missing"}, {Name: "Totals", Note: "live formulas you can follow"}, {Name: "Assessed grooms", Note: "with weights, scores and outcomes as formulas"},
 			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"},
-			{Name: "Agreement", Note: "how far each two assessors agree, once there is enough to say so"}},
-		LeftOut: []string{"what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
+			{Name: "Agreement", Note: "how far each two assessors agree, and all of them together, once there is enough to say so"}},
+		Photos:  web.Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
+		LeftOut: []string{"photos, unless you choose them", "what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
 		Check:   "Scores, totals and percentages are formulas: any spreadsheet program recalculates them without us."}
 	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
 	if r.scope.Role != assessment.Apprentice {
@@ -47,15 +48,21 @@ func exportWorkbook(r *request) error {
 		return err
 	}
 	page.Scope.Choose(r.value("scope"))
-	if !page.Scope.Chosen() {
-		page.Fail(&page.Scope, "Choose whose record to copy.")
-		return r.show(page, page.Shell)
-	}
 	who := r.value("scope")
 	if who == "salon" {
 		who = ""
 	}
-	out, err := r.workbook(who)
+	page.Photos.Checked = r.value("photos") != ""
+	switch {
+	case !page.Scope.Chosen():
+		page.Fail(&page.Scope, "Choose whose record to copy.")
+	case who == "" && page.Photos.Checked:
+		page.Fail(&page.Photos, "Photos go only into the copy of one apprentice's record. Choose one, or leave the photos out.")
+	}
+	if len(page.Problems) > 0 {
+		return r.show(page, page.Shell)
+	}
+	out, err := r.workbook(who, page.Photos.Checked)
 	if err != nil {
 		return err
 	}
@@ -69,7 +76,7 @@ func exportWorkbook(r *request) error {
 // record. The wait for a free place ends with the request.
 var workbooks = make(chan struct{}, 2)
 
-func (r *request) workbook(who string) ([]byte, error) {
+func (r *request) workbook(who string, photos bool) ([]byte, error) {
 	ctx := r.Request.Context()
 	select {
 	case workbooks <- struct{}{}:
@@ -80,6 +87,11 @@ func (r *request) workbook(who string) ([]byte, error) {
 	b, err := book.Make(ctx, r.srv.Store, r.scope, who, r.srv.Now())
 	if err != nil {
 		return nil, err
+	}
+	if photos {
+		if err := book.AddPhotos(ctx, r.srv.Store, r.scope, b, who); err != nil {
+			return nil, err
+		}
 	}
 	var out bytes.Buffer
 	err = exports.Write(&out, b)

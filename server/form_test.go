@@ -146,6 +146,7 @@ func (s *salon) forms(t *testing.T) []filledForm {
 	require.NoError(t, err)
 	require.Len(t, holds, 1)
 
+	_, _, draft := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 9"}, "service": {"full"}})
 	fresh := s.unfounded()
 	choose := func(pairs ...string) url.Values {
 		out := url.Values{}
@@ -169,6 +170,7 @@ func (s *salon) forms(t *testing.T) []filledForm {
 		{name: "salon policy", page: "/skills/NE4", to: "/skills/NE4/policy", by: rowan, chosen: choose("policy", "allowed", "day", "2026-05-01"), texts: []string{"note"}},
 		{name: "policy day", page: "/skills/NE4", to: "/skills/NE4/policy", by: rowan, chosen: choose("policy", "allowed"), texts: []string{"note", "day"}},
 		{name: "correct", page: groom + "/correct", to: groom + "/correct", by: rowan, texts: []string{"reason"}},
+		{name: "cut plan", page: draft + "/cut-plan", to: draft + "/cut-plan", by: rowan, chosen: choose("cut.back.tool", "7F"), texts: []string{"cut.back.agreed", "cut.legs.agreed"}, mayBeEmpty: true},
 		{name: "propose", page: wren + "TH4/propose", to: wren + "TH4/propose", by: rowan, texts: []string{"note"}, mayBeEmpty: true, signed: true},
 		{name: "decline", page: signOff, to: signOff + "/decide", by: rowan, chosen: choose("decision", "decline"), texts: []string{"reason"}, signed: true},
 		{name: "release a hold", page: wren + "HR2", to: wren + "HR2/holds/" + holds[0].Key, by: rowan, chosen: choose("condition", "met"), texts: []string{"reason"}, signed: true},

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"strings"
 
 	"tablehand/assessment"
 	"tablehand/server/store"
@@ -108,11 +109,24 @@ func newGroom(r *request) error {
 	if len(page.Problems) > 0 {
 		return r.show(page, page.Shell)
 	}
+	if err := r.knownDog(form); err != nil {
+		return err
+	}
 	key, err := r.srv.Store.NewDraft(r.Request.Context(), r.scope, form, r.value("client_id"))
 	if err != nil {
 		return err
 	}
 	return r.goTo("/grooms/drafts/"+key, "")
+}
+
+// knownDog puts in what does not change from one visit of a dog to the next. A
+// weight does.
+func (r *request) knownDog(form url.Values) error {
+	last, err := r.srv.Store.Grooms(r.Request.Context(), r.scope, store.GroomFilter{Dog: strings.TrimSpace(form.Get("dog")), Limit: 1})
+	if err == nil && len(last) > 0 && r.prog.Vocabulary.Coat(last[0].Groom.Coat) != nil {
+		form.Set("coat", last[0].Groom.Coat)
+	}
+	return err
 }
 
 // readBackPage is exactly what is about to be signed.
@@ -139,6 +153,9 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	}
 	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, fingerprint(in.Digest)
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, edit+"/cut-plan"); err != nil {
+		return page, err
+	}
 	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
 	if err != nil {
 		return page, err
@@ -146,7 +163,8 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	after := a.With(r.prog, &g, r.today())
 	page.Moved, page.Same = r.effects(a.Standings(r.prog, r.today()), after.Standings(r.prog, r.today()), &g, who.Key)
 	page.Holds = r.newHolds(a, after, &g)
-	return page, nil
+	page.Photos, err = r.draftPhotos(d)
+	return page, err
 }
 
 // ready wraps the two last steps of marking: a draft that was signed leads to
@@ -249,6 +267,9 @@ func groom(r *request) error {
 		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: r.signedBy(&g),
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
+	if page.Cut, err = r.cutPlanOf(g.Programme, g.Key, &g.Groom, ""); err != nil {
+		return err
+	}
 	if g.SupersededBy != "" {
 		if page.Superseded = r.version(g.SupersededBy); page.Superseded == nil { // it went to somebody this reader does not see
 			page.Superseded = &web.Version{}
@@ -271,6 +292,9 @@ func groom(r *request) error {
 		return err
 	}
 	page.Moved, page.Same = r.standingNow(a, &g)
+	if page.Photos, err = r.groomPhotos(&g); err != nil {
+		return err
+	}
 	if r.scope.Role.Judges() && g.SupersededBy == "" {
 		page.NewURL = "/grooms/new"
 		if g.Assessor.Key == r.scope.Key || r.scope.Role == assessment.HeadGroomer {

@@ -19,7 +19,7 @@ import (
 func readGroom(p *curriculum.Programme, form url.Values, assessor string) (assessment.Groom, []assessment.Problem) {
 	f := formReader{form: form}
 	g := assessment.Groom{
-		Apprentice: f.text("apprentice"), Assessor: assessor, Day: f.day("day"), Start: f.clock("start"), Stop: f.clock("stop"),
+		Apprentice: f.text("apprentice"), Assessor: assessor, Day: f.day("day"), Start: f.clock("start"), Stop: f.clock("stop"), Breaks: f.number("breaks", 0),
 		Dog: f.text("dog"), Coat: f.text("coat"), Grams: f.grams("size_kg"), Matting: f.number("matting", -1), Temperament: f.number("temperament", 0),
 		Service: f.text("service"), Style: f.text("style"), CombTest: form["prep"], CombNote: f.text("comb_note"), Stopped: form.Get("stopped") != "",
 		Brief: assessment.Brief{Asked: f.text("asked"), CoatAllows: f.text("coat_allows"), Agreed: f.text("agreed"), Why: f.text("agreed_why"),
@@ -150,6 +150,7 @@ func groomForm(g *assessment.Groom) url.Values {
 	number("temperament", g.Temperament, 0)
 	number("weeks_until_next", b.Weeks, 0)
 	number("share", g.Share, -1)
+	number("breaks", g.Breaks, 0)
 	number("global", g.Global, 0)
 	f["prep"] = g.CombTest
 	if g.Stopped {
@@ -219,6 +220,7 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 	for i := range r.prog.Rubric.Criteria {
 		page.Criteria = append(page.Criteria, r.draftCriterion(i, form))
 	}
+	page.Stages, page.Clock = draftStages(&r.prog.Rubric, page.Criteria), draftClock(form)
 	page.Incidents = r.draftIncidents(form)
 	page.MoreAllowed = len(page.Incidents) < assessment.MaxIncidents
 	g, _ := readGroom(r.prog, form, r.scope.Key)
@@ -264,7 +266,7 @@ func fillVocabulary(page *web.GroomDraft, v *curriculum.Vocabulary) {
 
 func (r *request) draftCriterion(i int, form url.Values) web.DraftCriterion {
 	c := &r.prog.Rubric.Criteria[i]
-	d := web.DraftCriterion{ID: c.ID, Number: i + 1, Title: c.Title, Weight: c.Weight, MustMeet: mustWords(c), CanSkip: c.NotApplicable != "", SkipWhen: c.NotApplicable, SkipWhy: web.SkipReason(c.ID)}
+	d := web.DraftCriterion{ID: c.ID, Stage: c.Stage, Title: c.Title, Weight: c.Weight, MustMeet: mustWords(c), CanSkip: c.NotApplicable != "", SkipWhen: c.NotApplicable, SkipWhy: web.SkipReason(c.ID)}
 	given := form.Get("level." + c.ID)
 	for l, anchor := range c.Anchors {
 		v := strconv.Itoa(l + 1)
@@ -282,6 +284,30 @@ func (r *request) draftCriterion(i int, form url.Values) web.DraftCriterion {
 		}
 	}
 	return d
+}
+
+// combStage is the stage in which the comb test is asked for, where a rubric has
+// one of this id; otherwise it stands at the check-in.
+const combStage = "comb_out"
+
+// draftStages puts the criteria in the order of the groom. A rubric without
+// stages is one of them.
+func draftStages(rubric *curriculum.Rubric, criteria []web.DraftCriterion) []web.DraftStage {
+	terms := rubric.Stages
+	if len(terms) == 0 {
+		terms = []curriculum.Term{{Name: "The groom"}}
+	}
+	comb := max(0, slices.IndexFunc(terms, func(t curriculum.Term) bool { return t.ID == combStage }))
+	out := make([]web.DraftStage, len(terms))
+	for i, t := range terms {
+		out[i] = web.DraftStage{ID: orElse(t.ID, "groom"), Title: t.Name, CheckIn: i == 0, CombTest: i == comb, HandBack: i == len(terms)-1}
+		for j := range criteria {
+			if criteria[j].Stage == t.ID {
+				out[i].Criteria = append(out[i].Criteria, &criteria[j])
+			}
+		}
+	}
+	return out
 }
 
 func mustWords(c *curriculum.Criterion) string {
@@ -311,7 +337,7 @@ func (r *request) soFar(g *assessment.Groom) web.SoFar {
 
 // typed and chosen are the entries of the form outside criteria and incidents.
 func typed(page *web.GroomDraft) []*web.Field {
-	return []*web.Field{&page.Day, &page.Start, &page.Stop, &page.Dog, &page.Size, &page.Asked, &page.CoatAllows, &page.Agreed, &page.AgreedWhy, &page.LeaveAlone,
+	return []*web.Field{&page.Day, &page.Start, &page.Stop, &page.Breaks, &page.Dog, &page.Size, &page.Asked, &page.CoatAllows, &page.Agreed, &page.AgreedWhy, &page.LeaveAlone,
 		&page.Weeks, &page.CombNote, &page.Share, &page.Keep, &page.Change, &page.Next}
 }
 

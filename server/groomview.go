@@ -34,7 +34,7 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 	if s := voc.SizeOf(float64(g.Grams) / 1000); s != nil {
 		weight += " (" + s.ID + ")"
 	}
-	v.About = []web.Row{row("Day", g.Day.Words(), "#dog"), row("Time", g.Start.String()+" – "+g.Stop.String(), "#dog"), row("Dog", g.Dog, "#dog"), row("Coat", coat, "#dog"),
+	v.About = []web.Row{row("Day", g.Day.Words(), "#dog"), row("Time", timeWords(g), "#clock"), row("Dog", g.Dog, "#dog"), row("Coat", coat, "#dog"),
 		row("Weight", weight, "#dog"), row("Matting", grade(g.Matting, len(voc.Matting), func(i int) string { return voc.Matting[i].Name }), "#dog"),
 		row("Temperament", grade(g.Temperament, len(voc.Temperament)+1, func(i int) string { return voc.Temperament[max(i-1, 0)].Name }), "#dog"),
 		row("Service", curriculum.TermName(voc.Services, g.Service), "#dog"), row("Style", curriculum.TermName(voc.Styles, g.Style), "#dog")}
@@ -50,7 +50,7 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 	}
 	v.Prep = []web.Row{row("The comb passed", passed, "#prep"), row("Where it did not", g.CombNote, "#prep")}
 	v.Feedback = []web.Row{row("Help given", curriculum.TermName(helpWords, g.Help), "#feedback"), row("Share done by the apprentice", numberWord(g.Share, -1, " %"), "#feedback"),
-		row("Overall impression", overall(g.Global), "#levels"), row("Keep", g.Keep, "#feedback"), row("Do differently", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
+		row("Overall impression", overall(g.Global), "#overall"), row("Keep", g.Keep, "#feedback"), row("Do differently", g.Change, "#feedback"), row("Practise next", g.Next, "#feedback")}
 	if g.Stopped {
 		v.About = append(v.About, row("Stopped early", "yes", "#dog"))
 	}
@@ -74,6 +74,18 @@ func (r *request) groomView(p *curriculum.Programme, g *assessment.Groom, edit s
 		v.Result.Reasons = append(v.Result.Reasons, web.Reason{Text: why})
 	}
 	return v
+}
+
+// timeWords are the times of a groom, "13:05 – 14:50, 10 min of breaks".
+func timeWords(g *assessment.Groom) string {
+	if g.Start == assessment.NoClock && g.Stop == assessment.NoClock {
+		return ""
+	}
+	words := g.Start.String() + " – " + g.Stop.String()
+	if g.Breaks > 0 {
+		words += fmt.Sprintf(", %d min of breaks", g.Breaks)
+	}
+	return words
 }
 
 // numberWord is a number with its unit, or nothing when it was not given.

@@ -108,9 +108,20 @@ func (s *Server) refuseForeign(w http.ResponseWriter, r *http.Request) {
 	s.page(w, http.StatusForbidden, web.Forbidden(web.Shell{}, "This was sent from another site, so nothing was changed. Open Tablehand itself and try again there."))
 }
 
-func limitBody(next http.Handler) http.Handler {
+// limitBody bounds what is read of a request. Photos are larger than a form, and
+// are read only from somebody who may send them; nothing at all is read of
+// others.
+func (s *Server) limitBody(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		switch {
+		case !isUpload(r):
+			r.Body = http.MaxBytesReader(w, r.Body, maxBody)
+		case s.mayUpload(r):
+			r.Body = http.MaxBytesReader(w, r.Body, maxUpload)
+		default:
+			r = r.WithContext(r.Context()) // a copy: the server must still know that a body was announced
+			r.Body = http.NoBody
+		}
 		next.ServeHTTP(w, r)
 	})
 }
@@ -138,10 +149,17 @@ func readForm(next http.Handler) http.Handler {
 func parseForm(r *http.Request) error {
 	var tooBig *http.MaxBytesError
 	kind, _, err := mime.ParseMediaType(r.Header.Get("Content-Type"))
-	if r.Body != http.NoBody && r.ContentLength != 0 && (err != nil || kind != "application/x-www-form-urlencoded") {
+	sent := r.Body != http.NoBody && r.ContentLength != 0
+	files := sent && kind == "multipart/form-data" && isUpload(r)
+	if sent && !files && (err != nil || kind != "application/x-www-form-urlencoded") {
 		return badForm{errors.Join(errors.New("not a form"), err)}
 	}
-	if err = r.ParseForm(); err == nil || errors.As(err, &tooBig) {
+	if files {
+		err = r.ParseMultipartForm(maxUpload) // as much as there can be, so that nothing is put on the disk
+	} else {
+		err = r.ParseForm()
+	}
+	if err == nil || errors.As(err, &tooBig) {
 		return err
 	}
 	return badForm{err}

@@ -161,7 +161,7 @@ func (r *request) person() (web.Person, error) {
 		return page, store.ErrNotFound
 	}
 	p := list[i]
-	page.Shell, page.Name = r.shell(p.Name, "/people"), p.Name
+	page.Shell, page.Name = r.shell(p.Name+" – People", "/people"), p.Name
 	page.Back = web.Link{Label: "People", URL: "/people"}
 	page.Form.Name.Value, page.Form.Login.Value = p.Name, p.Login
 	page.Form.Role.Choices = roleChoices()

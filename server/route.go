@@ -1,12 +1,15 @@
 package server
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"net/http"
 	"slices"
 	"strings"
 
 	"tablehand/assessment"
+	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -64,17 +67,36 @@ var routes = []route{
 	{"POST", "/grooms/new", judges, newGroom},
 	{"GET", "/grooms/drafts/:draft", judges, draftPage},
 	{"POST", "/grooms/drafts/:draft", judges, saveDraft},
+	{"GET", draftPhotos, judges, photosOf(photos)},
+	{"POST", draftPhotos, judges, photosOf(addPhotos)},
+	{"GET", draftPhotos + "/:photo/small", judges, picture(false)},
+	{"GET", draftPhotos + "/:photo/large", judges, picture(true)},
+	{"POST", draftPhotos + "/:photo/withdraw", judges, photosOf(withdrawPhoto)},
 	{"GET", "/grooms/drafts/:draft/read-back", judges, ready(readBack)},
 	{"POST", "/grooms/drafts/:draft/sign", judges, ready(signGroom)},
+	{"GET", "/grooms/drafts/:draft/cut-plan", judges, cutPlanPage},
+	{"POST", "/grooms/drafts/:draft/cut-plan", judges, saveCutPlan},
 	{"POST", "/grooms/drafts/:draft/discard", judges, discardDraft},
 	{"GET", "/grooms/signed/:groom", everybody, groom},
 	{"GET", "/grooms/signed/:groom/correct", judges, correctPage},
 	{"POST", "/grooms/signed/:groom/correct", judges, correct},
 
+	{"GET", signedPhotos, everybody, photosOf(photos)},
+	{"POST", signedPhotos, judges, photosOf(addPhotos)},
+	{"GET", signedPhotos + "/:photo/small", everybody, picture(false)},
+	{"GET", signedPhotos + "/:photo/large", everybody, picture(true)},
+	{"POST", signedPhotos + "/:photo/withdraw", judges, photosOf(withdrawPhoto)},
+
 	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
 	{"POST", "/grooms/second", judges, newSecond},
 	{"GET", "/agreement", staff, agreementPage},
+
+	{"GET", "/exercises", everybody, exercises},
+	{"POST", "/exercises", learners, beginExercise},
+	{"GET", "/exercises/:exercise", everybody, exercise},
+	{"POST", "/exercises/:exercise", learners, finishExercise},
+	{"POST", "/exercises/:exercise/adopt", judges, adoptExercise},
 
 	{"GET", "/signoffs", everybody, signOffs},
 	{"GET", "/signoffs/sample", staff, sample},
@@ -83,6 +105,8 @@ var routes = []route{
 	{"POST", "/signoffs/:signoff/decide", judges, decide},
 
 	{"GET", "/programme", everybody, programme},
+	{"GET", "/phrases", judges, phrasesPage},
+	{"POST", "/phrases", judges, setPhrases},
 	{"GET", "/programme/rules/:rule", everybody, rule},
 	{"POST", "/programme/rules/:rule", heads, publishRule},
 	{"GET", "/export", everybody, exportPage},
@@ -119,19 +143,26 @@ func (s *Server) addRoutes(table []route) error {
 	return nil
 }
 
+// who finds out whose session it is; nobody's is the zero Scope.
+func (s *Server) who(ctx context.Context) (store.Scope, *curriculum.Programme, error) {
+	key := s.sessions.GetString(ctx, "person")
+	if key == "" {
+		return store.Scope{}, nil, nil
+	}
+	scope, prog, err := s.Store.Enter(ctx, key)
+	// A session begun with an earlier password is over.
+	if errors.Is(err, store.ErrNotFound) || err == nil && s.sessions.GetString(ctx, "proof") != scope.Proof {
+		return store.Scope{}, nil, nil
+	}
+	return scope, prog, err
+}
+
 // admit finds out who asks and whether the policy lets them in. Role and
 // scope are read from the record on every request, not from the session.
 func (r *request) admit(p policy) error {
-	ctx := r.Request.Context()
-	if key := r.srv.sessions.GetString(ctx, "person"); key != "" {
-		scope, prog, err := r.srv.Store.Enter(ctx, key)
-		if err != nil && statusOf(err) != http.StatusNotFound {
-			return err
-		}
-		// A session begun with an earlier password is over.
-		if err == nil && r.srv.sessions.GetString(ctx, "proof") == scope.Proof {
-			r.scope, r.prog = scope, prog
-		}
+	var err error
+	if r.scope, r.prog, err = r.srv.who(r.Request.Context()); err != nil {
+		return err
 	}
 	if err := r.form(); err != nil {
 		return err

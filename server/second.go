@@ -17,6 +17,10 @@ func (r *request) sealedGroom(g *store.Groom) (web.SealedGroom, error) {
 	view := r.groomView(g.Programme, &g.Groom, "")
 	page := web.SealedGroom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, Dog: g.Groom.Dog, Day: g.Groom.Day.Words(),
 		SignedBy: "Marked by " + g.Assessor.Name + ", " + r.at(g.Signed), About: view.About}
+	var err error
+	if page.Photos, err = r.photoStrip(photoHome{key: g.Key, at: "/grooms/signed/" + g.Key, dog: g.Groom.Dog}); err != nil {
+		return page, err
+	}
 	if r.scope.Role == assessment.Apprentice {
 		page.Why = "Rate your own work first, then see the marks. What you say before you know them is worth most to you."
 		page.Self = selfForm(g)
@@ -25,7 +29,7 @@ func (r *request) sealedGroom(g *store.Groom) (web.SealedGroom, error) {
 	page.Why = "You are rating this groom a second time. Its marks are shown when yours are signed."
 	drafts, err := r.srv.Store.Drafts(r.Request.Context(), r.scope)
 	for _, d := range drafts {
-		if d.Form.Get("second_of") == g.Key {
+		if d.Form.Get("second_of") == orElse(g.Groom.SecondOf, g.Key) {
 			page.DraftURL = "/grooms/drafts/" + d.Key
 		}
 	}

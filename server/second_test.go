@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
 )
 
 // A second assessor rates the same groom without ever being shown the first
@@ -21,7 +22,9 @@ func TestSecondRatingIsBlind(t *testing.T) {
 	g.Set("change", "Mind the sanitary area")
 	first := rowan.mark(g)
 
-	_, page := hazel.get("/grooms/new")
+	_, page := rowan.get("/agreement")
+	assert.NotContains(t, page, "All assessors together", "no groom was rated twice yet")
+	_, page = hazel.get("/grooms/new")
 	require.Contains(t, page, "Or rate one a second time")
 	start := url.Values{"groom": {strings.TrimPrefix(first, "/grooms/signed/")}, "client_id": {"one click"}}
 	status, body, draft := hazel.post("/grooms/second", start)
@@ -61,6 +64,17 @@ func TestSecondRatingIsBlind(t *testing.T) {
 	_, page = rowan.get("/agreement")
 	assert.Regexp(t, `<h2>(Hazel and Rowan Ash|Rowan Ash and Hazel) `, page)
 	assert.Contains(t, page, "0 of 1")
+	assert.Contains(t, page, "All assessors together")
+	assert.Contains(t, page, "it takes 20 grooms that two or more called clean or not clean and 5 grooms")
+	status, workbook, _ := rowan.post("/export/workbook", url.Values{"scope": {"salon"}})
+	require.Equal(t, http.StatusOK, status)
+	f, err := excelize.OpenReader(strings.NewReader(workbook))
+	require.NoError(t, err)
+	rows, err := f.GetRows("Agreement")
+	require.NoError(t, err)
+	require.Greater(t, len(rows), 5)
+	last := rows[len(rows)-4]
+	assert.Equal(t, []string{"All assessors", "", "1", "Agreement beyond luck, whoever marked", "Krippendorff's alpha", "no"}, last[:6])
 	_, page = rowan.get("/grooms/new")
 	assert.NotContains(t, page, "Or rate one a second time", "nobody rates a second rating")
 }

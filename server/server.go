@@ -86,7 +86,7 @@ func New(o Options) (*Server, error) {
 	}
 	crossOrigin := http.NewCrossOriginProtection()
 	crossOrigin.SetDenyHandler(http.HandlerFunc(s.refuseForeign))
-	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(limitBody(readForm(zip(assets(s.sessions.LoadAndSave(s.engine))))))))))
+	s.handler = s.headers(s.recover(s.knownHost(s.needsOrigin(crossOrigin.Handler(s.limitBody(readForm(zip(assets(s.sessions.LoadAndSave(s.engine))))))))))
 	return s, nil
 }
 

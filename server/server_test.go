@@ -241,8 +241,9 @@ func TestRolesAndRoutes(t *testing.T) {
 	rowan := s.signedIn("rowan")
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
-	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none")
+	photo := rowan.photo(strings.TrimPrefix(groomURL, "/grooms/signed/"))
+	own := strings.NewReplacer(":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":exercise", s.exercise("jory"))
 
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
@@ -265,9 +266,19 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /grooms/drafts/:draft": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft": {out, 409, gone, no, no, no},
 		"GET /grooms/drafts/:draft/read-back": {out, bad, gone, no, no, no}, "POST /grooms/drafts/:draft/sign": {out, bad, gone, no, no, no},
 		"POST /grooms/drafts/:draft/discard": {out, see, gone, no, no, no},
-		"GET /grooms/signed/:groom":          {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
+		"GET /grooms/drafts/:draft/cut-plan": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft/cut-plan": {out, see, gone, no, no, no},
+		"GET /exercises": {out, ok, ok, ok, ok, ok}, "POST /exercises": {out, no, no, see, see, no},
+		"GET /exercises/:exercise": {out, ok, ok, ok, gone, ok}, "POST /exercises/:exercise": {out, no, no, bad, gone, no}, "POST /exercises/:exercise/adopt": {out, bad, bad, no, no, no},
+		"GET /grooms/signed/:groom": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/correct": {out, ok, no, no, no, no}, "POST /grooms/signed/:groom/correct": {out, bad, no, no, no, no},
 		"POST /grooms/signed/:groom/self": {out, no, no, bad, gone, no}, "POST /grooms/signed/:groom/show": {out, no, no, see, gone, no},
 		"POST /grooms/second": {out, gone, gone, no, no, no}, "GET /agreement": {out, ok, ok, no, no, ok}, "GET /signoffs/sample": {out, ok, ok, no, no, ok},
+		"GET /phrases": {out, ok, ok, no, no, no}, "POST /phrases": {out, see, see, no, no, no},
+		"GET /grooms/drafts/:draft/photos": {out, ok, gone, no, no, no}, "POST /grooms/drafts/:draft/photos": {out, bad, gone, no, no, no},
+		"GET /grooms/drafts/:draft/photos/:photo/small": {out, gone, gone, no, no, no}, "GET /grooms/drafts/:draft/photos/:photo/large": {out, gone, gone, no, no, no},
+		"POST /grooms/drafts/:draft/photos/:photo/withdraw": {out, gone, gone, no, no, no},
+		"GET /grooms/signed/:groom/photos":                  {out, ok, ok, ok, gone, ok}, "POST /grooms/signed/:groom/photos": {out, bad, no, no, no, no},
+		"GET /grooms/signed/:groom/photos/:photo/small": {out, ok, ok, ok, gone, ok}, "GET /grooms/signed/:groom/photos/:photo/large": {out, ok, ok, ok, gone, ok},
+		"POST /grooms/signed/:groom/photos/:photo/withdraw": {out, bad, no, no, no, no},
 		"GET /signoffs": {out, ok, ok, ok, ok, ok}, "GET /signoffs/:signoff": {out, gone, gone, gone, gone, gone}, "GET /signoffs/:signoff/certificate": {out, gone, gone, gone, gone, gone},
 		"POST /signoffs/:signoff/decide": {out, gone, gone, no, no, no},
 		"GET /programme":                 {out, ok, ok, ok, ok, ok}, "GET /programme/rules/:rule": {out, ok, ok, ok, ok, ok}, "POST /programme/rules/:rule": {out, bad, no, no, no, no}, "GET /export": {out, ok, ok, ok, ok, ok}, "POST /export/workbook": {out, bad, bad, bad, bad, bad},
@@ -297,6 +308,32 @@ func TestRolesAndRoutes(t *testing.T) {
 		}
 	}
 	assert.Len(t, want, len(routes), "a row without a route")
+}
+
+var pageTitle = regexp.MustCompile(`<title>([^<]*)</title>`)
+
+// Pages can be told apart in a list of tabs.
+func TestTitlesTellPagesApart(t *testing.T) {
+	s := newSalon(t)
+	rowan := s.signedIn("rowan")
+	own := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":person", s.keys["jory"], ":rule", "safety",
+		":groom", strings.TrimPrefix(rowan.mark(s.wholeGroom("jory", "Biscuit 17")), "/grooms/signed/"))
+	seen := map[string]string{}
+	for _, r := range routes {
+		path := own.Replace(r.path)
+		if r.method != http.MethodGet || strings.Contains(path, ":") {
+			continue
+		}
+		status, page := rowan.get(path)
+		if status != http.StatusOK {
+			continue
+		}
+		title := pageTitle.FindStringSubmatch(page)
+		require.NotNil(t, title, path)
+		assert.Empty(t, seen[title[1]], "%s and %s are both called %q", path, seen[title[1]], title[1])
+		seen[title[1]] = path
+	}
+	assert.Greater(t, len(seen), 15)
 }
 
 func TestRouteWithoutPolicyKeepsTheServerFromStarting(t *testing.T) {

@@ -75,7 +75,7 @@ func (r *request) askToSignIn() {
 
 // notTyped are the fields of forms that nobody fills in, and those whose text
 // must not be seen again.
-var notTyped = []string{"account", "action", "base_version", "client_id", "code", "content_hash", "groom", "next", "rows"}
+var notTyped = []string{"account", "action", "base_version", "break_since", "client_id", "code", "content_hash", "groom", "next", "rows"}
 
 // anyKey is a public key as it stands in the choices of a form.
 var anyKey = regexp.MustCompile(`^[a-z2-7]{26}$`)
@@ -116,8 +116,13 @@ func (r *request) cameFrom() string {
 func (s *Server) isPage(path string) bool {
 	parts := strings.Split(path, "/")
 	return slices.ContainsFunc(s.pages, func(page []string) bool {
-		return slices.EqualFunc(page, parts, func(want, has string) bool { return want == has || strings.HasPrefix(want, ":") && has != "" })
+		return fits(page, parts)
 	})
+}
+
+// fits reports whether an address is one of a route, both in parts.
+func fits(route, path []string) bool {
+	return slices.EqualFunc(route, path, func(want, has string) bool { return want == has || strings.HasPrefix(want, ":") && has != "" })
 }
 
 func (r *request) signInForm(next string) web.SignIn {

@@ -61,6 +61,9 @@ func (r *request) apprenticeToday(page *web.Today) error {
 	_, progress := r.progressOf(list)
 	page.Summary, page.MineURL = &progress, apprenticeURL(r.scope.Key)
 	page.MissingNow = r.nextSteps(list, r.scope.Key, 5)
+	if r.prog.Cutting != nil {
+		page.Practise = web.Link{Label: "Practise the choice of blades: " + count(r.prog.Cutting.Exercise.Questions, "question"), URL: "/exercises"}
+	}
 	return nil
 }
 
@@ -99,6 +102,9 @@ func (r *request) judgeToday(page *web.Today) error {
 	for _, h := range holds {
 		page.Holds = append(page.Holds, web.WaitingItem{Title: r.skillTitle(h.Skill) + " – " + h.Apprentice.Name, Detail: "Incident of severity " + h.Severity,
 			URL: skillURL(h.Apprentice.Key, h.Skill) + "#hold-" + h.Key, Action: "Look at it", Standing: web.OnHold, When: "since " + h.From.Words()})
+	}
+	if page.Exercises, err = r.exercisesToday(); err != nil {
+		return err
 	}
 	return r.standingsToday(page, people)
 }

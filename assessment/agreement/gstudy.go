@@ -194,3 +194,46 @@ func (g ByRaterInTask) Plan(tasks, raters int) Plan {
 	relative := v(g.PT)/nt + v(g.PRT)/(nt*nr)
 	return newPlan(v(g.P), relative, relative+v(g.T)/nt+v(g.RT)/(nt*nr))
 }
+
+// ItemInPersonByRater is the study of (i:p) × r: every apprentice (p) has items
+// (i) of their own, as many for each, and every assessor (r) marks all of them. It
+// is p × (r:t) with assessors for its p, apprentices for its t and items for its r.
+type ItemInPersonByRater struct {
+	P, R, PR Component
+	IP       Component // items within apprentices
+	IPR      Component // their interaction with assessors and everything else
+}
+
+// GStudyIinPR takes scores[p][i][r], at least two of each and no gaps. Item i of
+// one apprentice is not item i of another.
+func GStudyIinPR(scores [][][]float64) ItemInPersonByRater {
+	a, why := analyse3(scores)
+	if why != "" {
+		c := noComponent(why)
+		return ItemInPersonByRater{c, c, c, c, c}
+	}
+	// Nested effects are the crossed ones added up.
+	np, ni, nr := float64(a.np), float64(a.ni), float64(a.nr)
+	p, r, pr := a.ssP/(np-1), a.ssR/(nr-1), a.ssPR/((np-1)*(nr-1))
+	ip := (a.ssI + a.ssPI) / (np * (ni - 1))
+	e := (a.ssIR + a.e) / (np * (ni - 1) * (nr - 1))
+	return ItemInPersonByRater{
+		P:   component(p, (p-ip-pr+e)/(ni*nr)),
+		R:   component(r, (r-pr)/(np*ni)),
+		PR:  component(pr, (pr-e)/ni),
+		IP:  component(ip, (ip-e)/nr),
+		IPR: component(e, e),
+	}
+}
+
+// Plan is what the mean over items items, all marked by the same raters assessors,
+// would be worth. Components below 0 are taken as 0.
+func (g ItemInPersonByRater) Plan(items, raters int) Plan {
+	if why := planFault(g.P, items, raters); why != "" {
+		return noPlan(why)
+	}
+	v := func(c Component) float64 { return max(0, c.Variance.Value) }
+	ni, nr := float64(items), float64(raters)
+	relative := v(g.IP)/ni + v(g.PR)/nr + v(g.IPR)/(ni*nr)
+	return newPlan(v(g.P), relative, relative+v(g.R)/nr)
+}

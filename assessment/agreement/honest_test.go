@@ -63,6 +63,7 @@ type marks struct {
 	a, b          []float64
 	top           int
 	joint         []Joint
+	together      []Rated
 	weights       Weights
 }
 
@@ -106,9 +107,9 @@ func everything(m marks) (figures []any, sentences []string) {
 	say(SelfDifferenceSentence(self, "levels"))
 	say(SelfLeaningSentence(self))
 	say(CriteriaTogetherSentence(parts, "points"))
-	pi, ip, pir, prt := GStudyPI(m.units), GStudyIinP(m.units), GStudyPIR(m.cube), GStudyPRT(m.cube)
-	out = append(out, pi, ip, pir, prt)
-	for _, p := range []Plan{pi.Plan(m.top), ip.Plan(m.top), pir.Plan(m.top, 2), prt.Plan(2, m.top)} {
+	pi, ip, pir, prt, ipr := GStudyPI(m.units), GStudyIinP(m.units), GStudyPIR(m.cube), GStudyPRT(m.cube), GStudyIinPR(m.cube)
+	out = append(out, pi, ip, pir, prt, ipr)
+	for _, p := range []Plan{pi.Plan(m.top), ip.Plan(m.top), pir.Plan(m.top, 2), prt.Plan(2, m.top), ipr.Plan(2, m.top)} {
 		out = append(out, p)
 		say(DependableSentence(p, "two tasks"))
 	}
@@ -116,6 +117,11 @@ func everything(m marks) (figures []any, sentences []string) {
 	out = append(out, pair)
 	for _, s := range pair.All() {
 		say(s.Sentence)
+	}
+	group := NewGroup(m.together)
+	out = append(out, group)
+	for _, f := range group.All() {
+		say(f.Figure.Sentence)
 	}
 	return out, sentences
 }
@@ -179,6 +185,10 @@ func genMarks(t *rapid.T) marks {
 			Mark{rapid.IntRange(1, 5).Draw(t, "level"), Decision(rapid.IntRange(0, 2).Draw(t, "decision")), m.b[i]},
 		})
 	}
+	m.together = genRated(t, n)
+	if rapid.Bool().Draw(t, "a round") {
+		m.together = append(m.together, round()...)
+	}
 	m.weights = Weights{{1, rapid.Float64().Draw(t, "w")}, {0.5, 1}}
 	return m
 }
@@ -213,6 +223,12 @@ func FuzzEverything(f *testing.F) {
 			m.joint = append(m.joint, Joint{
 				Mark{level(m.a[i]), Decision(level(m.a[i]) % 3), m.a[i]}, Mark{level(m.b[i]), Decision(level(m.b[i]) % 3), m.b[i]},
 			})
+		}
+		for i, v := range values {
+			if i%4 == 0 {
+				m.together = append(m.together, Rated{Marks: map[string]Mark{}})
+			}
+			m.together[i/4].Marks[string(rune('a'+(i+i/4)%(cols+2)))] = Mark{Decision: Decision(int(min(9, max(0, v))) % 3), Score: v}
 		}
 		for rest := values; cols > 0 && len(rest) >= cols; rest = rest[cols:] {
 			m.units = append(m.units, rest[:cols])

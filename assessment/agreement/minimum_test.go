@@ -54,11 +54,12 @@ func TestMinimums(t *testing.T) {
 		QuadraticLevels:   {Grooms: 30, SomeNotClean: 5},
 		ScoreDifference:   {Grooms: 8},
 		ScoreLimits:       {Grooms: 20},
-		GroupAgreement:    {Grooms: 30, Assessors: 3},
-		GroupAlpha:        {Grooms: 20},
-		GroomShare:        {Grooms: 30, Assessors: 3},
+		GroupAgreement:    {Grooms: 30, Assessors: 3, SomeNotClean: 5},
+		GroupAlpha:        {Grooms: 20, SomeNotClean: 5},
+		GroomShare:        {Grooms: 30},
+		GroomShareDrawn:   {Grooms: 50, Assessors: 10},
 		CriteriaTogether:  {Grooms: 30},
-		Dependable:        {Apprentices: 20, Assessors: 10},
+		Dependable:        {Apprentices: 20},
 		SelfDifference:    {Grooms: 8},
 		SelfLeaning:       {Grooms: 15},
 	} {
@@ -68,6 +69,10 @@ func TestMinimums(t *testing.T) {
 		}
 		assert.Equal(t, want, got, minimums[f].Title)
 	}
+	assert.Equal(t, 3, shareAssessors)
+	assert.Contains(t, minimums[GroomShare].Needs[0].What, "three")
+	assert.Equal(t, 10, studyAssessors)
+	assert.Contains(t, minimums[Dependable].Needs[0].What, "ten")
 }
 
 // The reasons given in the table hold.
@@ -83,6 +88,9 @@ func TestReasonsForMinimums(t *testing.T) {
 	assert.InDelta(t, 0.95, low.High, 0.01)
 	assert.InDelta(t, 0.67, high.Low, 0.01)
 	assert.InDelta(t, 0.89, high.High, 0.01)
+	drawn := intervalOfOne(0.80, 50, 2)
+	assert.InDelta(t, 0.67, drawn.Low, 0.01)
+	assert.InDelta(t, 0.88, drawn.High, 0.01)
 }
 
 // intervalOfOne is the interval of an ICC(1,1) found to be r.

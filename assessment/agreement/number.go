@@ -85,9 +85,11 @@ func tooLarge(mark float64) bool { return math.Abs(mark) > maxMark }
 
 // noise is the sum of squares that rounding alone can leave behind in n marks of
 // this size. A sum no larger counts as 0, so that marks which fit exactly, such
-// as 0.1 + 0.2 beside 0.3, are recognised.
+// as 0.1 + 0.2 beside 0.3, are recognised. Adding up n marks for a mean can lose
+// half a unit in the last place each time, and a few means are involved.
 func noise(n int, largest float64) float64 {
-	return float64(n) * (1e-14 * largest) * (1e-14 * largest)
+	each := max(1e-14, float64(n)*0x1p-51) * largest
+	return float64(n) * each * each
 }
 
 // unlessNoise returns ss, or 0 if rounding alone may have left it behind.

@@ -1,7 +1,5 @@
 package agreement
 
-import "math"
-
 // Decision is what an assessor decided about a groom.
 type Decision uint8
 
@@ -171,10 +169,11 @@ func levels(joint []Joint, top int) (table [][]int, same Share, notClean int) {
 // scores compares the grooms that both gave a score that can be one.
 func scores(joint []Joint) Differences {
 	var a, b []float64
-	usable := func(v float64) bool { return !math.IsNaN(v) && !tooLarge(v) }
 	for _, j := range joint {
-		if usable(j.A.Score) && usable(j.B.Score) {
-			a, b = append(a, j.A.Score), append(b, j.B.Score)
+		x, ok := scored(j.A)
+		y, both := scored(j.B)
+		if ok && both {
+			a, b = append(a, x), append(b, y)
 		}
 	}
 	return BlandAltman(a, b)

@@ -310,7 +310,7 @@ func DependableSentence(p Plan, marks string) string {
 	if !p.Dependability.OK {
 		return p.Dependability.Why
 	}
-	return fmt.Sprintf("With %s, about %d in 100 of what makes apprentices' averages differ would be the apprentices; the rest would be who marked, what was marked, and chance.",
+	return fmt.Sprintf("With %s, about %d in 100 of what makes apprentices' scores differ would be the apprentices; the rest would be who marked, what was marked, and chance.",
 		marks, inHundred(p.Dependability.Value))
 }
 

@@ -79,6 +79,29 @@ func tellGroups(say func(what, sentence string), title func(string)) {
 	say("Cronbach below zero", CriteriaTogetherSentence(Cronbach([][]float64{{1, 5}, {4, 2}, {3, 3.5}}), "points"))
 	say("plan", DependableSentence(GStudyPI(units).Plan(2), "two assessors"))
 	say("plan, nothing to tell apart", DependableSentence(GStudyPI([][]float64{{1, 2}, {2, 1}}).Plan(2), "two assessors"))
+
+	title("All together")
+	all := func(name string, list []Rated) {
+		g := NewGroup(list)
+		for _, f := range g.All() {
+			say(name+", "+f.Figure.Known, f.Figure.Sentence)
+		}
+	}
+	all("a round", round())
+	var salon, many []Rated
+	for i, g := range round() {
+		marks := func(all, n int) (out []Mark) {
+			for j := range n {
+				out = append(out, g.Marks[fmt.Sprintf("assessor %02d", (i+j)%all)])
+			}
+			return out
+		}
+		salon = append(salon, by(i, 3, marks(3, 2+i%5/4)...))
+		many = append(many, by(i, 12, marks(10, 2)...), by(i+1, 12, marks(10, 2)...))
+	}
+	all("three in pairs", salon)
+	all("a few", salon[:7])
+	all("twelve in pairs", many)
 }
 
 func tellOwnMarks(say func(what, sentence string), title func(string)) {
@@ -146,6 +169,7 @@ func TestSentencesArePlain(t *testing.T) {
 		x := genGrid(t, 2, n)
 		m.a, m.b, m.top = x[0], x[1], 5
 		m.joint = season(n * 4)
+		m.together = round()[n:]
 		figures, sentences := everything(m)
 		if strings.Contains(fmt.Sprintf("%+v", figures), whyTooLarge) {
 			t.Fatalf("plain marks are said to be too large: %v", m)

@@ -227,7 +227,7 @@ func TestThreeWayFromNaiveSums(t *testing.T) {
 		IR := sums(x, func(p, i, r int) [3]int { return [3]int{0, i, r} })
 		PIR := sums(x, func(p, i, r int) [3]int { return [3]int{p, i, r} })
 		dp, di, dr := float64(np-1), float64(ni-1), float64(nr-1)
-		g, h := GStudyPIR(x), GStudyPRT(x)
+		g, h, n := GStudyPIR(x), GStudyPRT(x), GStudyIinPR(x)
 		for name, pair := range map[string]struct {
 			want float64
 			got  Component
@@ -242,6 +242,11 @@ func TestThreeWayFromNaiveSums(t *testing.T) {
 			"t":   {(I - all) / di, h.T},
 			"r:t": {(IR - I) / (float64(ni) * dr), h.RT},
 			"pt":  {(PI - P - I + all) / (dp * di), h.PT},
+			"i:p": {(PI - P) / (float64(np) * di), n.IP},
+			"p'":  {(P - all) / dp, n.P},
+			"r'":  {(R - all) / dr, n.R},
+			"pr'": {(PR - P - R + all) / (dp * dr), n.PR},
+			"ipr": {(PIR - PI - PR + P) / (float64(np) * di * dr), n.IPR},
 			"prt": {(PIR - PI - IR + I) / (dp * float64(ni) * dr), h.PRT},
 		} {
 			assert.InDelta(t, pair.want, value(t, pair.got.MeanSquare), close, name)
@@ -251,6 +256,8 @@ func TestThreeWayFromNaiveSums(t *testing.T) {
 		fp, fi, fr := float64(np), float64(ni), float64(nr)
 		assert.InDelta(t, g.P.MeanSquare.Value, v(g.PIR)+fr*v(g.PI)+fi*v(g.PR)+fi*fr*v(g.P), close)
 		assert.InDelta(t, g.R.MeanSquare.Value, v(g.PIR)+fp*v(g.IR)+fi*v(g.PR)+fp*fi*v(g.R), close)
+		assert.InDelta(t, n.P.MeanSquare.Value, v(n.IPR)+fr*v(n.IP)+fi*v(n.PR)+fi*fr*v(n.P), close)
+		assert.InDelta(t, n.R.MeanSquare.Value, v(n.IPR)+fi*v(n.PR)+fp*fi*v(n.R), close)
 		assert.InDelta(t, h.T.MeanSquare.Value, v(h.PRT)+fr*v(h.PT)+fp*v(h.RT)+fp*fr*v(h.T), close)
 	})
 }
@@ -259,13 +266,39 @@ func TestThreeWayFromNaiveSums(t *testing.T) {
 func TestPlansGrowWithMarks(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		x := [][][]float64{some(genGrid(t, 3, 2)), genGrid(t, 3, 2), some(genGrid(t, 3, 2))}
-		g, h := GStudyPIR(x), GStudyPRT(x)
+		g, h, k := GStudyPIR(x), GStudyPRT(x), GStudyIinPR(x)
 		for n := 1; n < 5; n++ {
-			for _, p := range [][2]Plan{{g.Plan(n, 2), g.Plan(n+1, 2)}, {h.Plan(n, 2), h.Plan(n, 3)}} {
+			for _, p := range [][2]Plan{{g.Plan(n, 2), g.Plan(n+1, 2)}, {h.Plan(n, 2), h.Plan(n, 3)}, {k.Plan(n, 2), k.Plan(n+1, 2)}, {k.Plan(2, n), k.Plan(2, n+1)}} {
 				assert.LessOrEqual(t, p[1].AbsoluteVariance.Value, p[0].AbsoluteVariance.Value+close)
 				assert.GreaterOrEqual(t, p[1].Dependability.Value, p[0].Dependability.Value-close)
 				assert.LessOrEqual(t, p[0].Dependability.Value, p[0].Generalizability.Value+close)
 			}
+		}
+	})
+}
+
+// Rounding in a table of many marks is no scatter either; see TestRoundingIsNotScatter.
+func TestRoundingIsNotScatterInLargeTables(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n, k := rapid.IntRange(2, 60).Draw(t, "grooms"), rapid.IntRange(2, 12).Draw(t, "assessors")
+		level := float64(rapid.IntRange(1, 500).Draw(t, "hundredths")) / 100
+		same, fit := grid(n, k), grid(n, k)
+		var cube, fitCube [][][]float64
+		for i := range same {
+			for j := range same[i] {
+				same[i][j] = level
+				fit[i][j] = level + float64(i%7)/3
+			}
+		}
+		for range 20 {
+			cube, fitCube = append(cube, same), append(fitCube, fit)
+		}
+		assert.Equal(t, whySame, NewICC(same).Two.Value.Why)
+		assert.Equal(t, number(1), NewICC(fit).Two.Value)
+		assert.Equal(t, whyApprenticesAlike, GStudyIinPR(cube).Plan(1, 1).Dependability.Why)
+		assert.Equal(t, whyApprenticesAlike, GStudyPIR(cube).Plan(1, 1).Dependability.Why)
+		for _, c := range []Component{GStudyIinPR(cube).P, GStudyIinPR(cube).IPR, GStudyIinPR(fitCube).R, GStudyIinPR(fitCube).PR, GStudyIinPR(fitCube).IPR} {
+			assert.Equal(t, number(0), c.MeanSquare)
 		}
 	})
 }

@@ -12,6 +12,7 @@ var studyMethods = map[string]adapter{
 	"gstudy_pir":         studyPIR,
 	"gstudy_i_in_p":      studyIinP,
 	"gstudy_p_rt":        studyPRT,
+	"gstudy_i_in_p_r":    studyIinPR,
 	"cronbach_alpha_sem": cronbach,
 }
 
@@ -46,24 +47,33 @@ func studyPI(a *args) calculation {
 	}
 }
 
-// studyPIR is generated at random and computed.
-func studyPIR(a *args) calculation {
-	scores := a.cube("scores", -large, large)
+// planSizes are pairs of a number of items and one of assessors.
+func (a *args) planSizes() [][]int {
 	sizes := a.wholeTable("d_n", 20, 2, 1, furthest)
 	if len(sizes) > 0 && len(sizes[0]) != 2 {
 		a.fail("d_n[0]", "has 1 element: a number of items and one of assessors are needed")
 	}
+	return sizes
+}
+
+func plans(sizes [][]int, plan func(items, raters int) agreement.Plan) []any {
+	var out []any
+	for _, n := range sizes {
+		p := plan(n[0], n[1])
+		out = append(out, made{
+			"n_i": n[0], "n_r": n[1], "rel_var": figure(p.RelativeVariance), "abs_var": figure(p.AbsoluteVariance),
+			"Erho2": figure(p.Generalizability), "Phi": figure(p.Dependability),
+		})
+	}
+	return out
+}
+
+// studyPIR is generated at random and computed.
+func studyPIR(a *args) calculation {
+	scores, sizes := a.cube("scores", -large, large), a.planSizes()
 	return func() (made, error) {
 		g := agreement.GStudyPIR(scores)
-		var plans []any
-		for _, n := range sizes {
-			p := g.Plan(n[0], n[1])
-			plans = append(plans, made{
-				"n_i": n[0], "n_r": n[1], "rel_var": figure(p.RelativeVariance), "abs_var": figure(p.AbsoluteVariance),
-				"Erho2": figure(p.Generalizability), "Phi": figure(p.Dependability),
-			})
-		}
-		out := made{"dstudy": plans}
+		out := made{"dstudy": plans(sizes, g.Plan)}
 		for name, c := range map[string]agreement.Component{"p": g.P, "i": g.I, "r": g.R, "pi": g.PI, "pr": g.PR, "ir": g.IR} {
 			out.component(name, "var_"+name, c)
 		}
@@ -100,6 +110,21 @@ func studyPRT(a *args) calculation {
 		out.component("rt", "var_rt", g.RT)
 		out.component("pt", "var_pt", g.PT)
 		out.component("prt", "var_prt_e", g.PRT)
+		return out, nil
+	}
+}
+
+// studyIinPR. Components printed: those of studyPRT, whose data it reads with
+// other letters. The others are generated at random and computed.
+func studyIinPR(a *args) calculation {
+	scores, sizes := a.cube("scores", -large, large), a.planSizes()
+	return func() (made, error) {
+		g := agreement.GStudyIinPR(scores)
+		out := made{"dstudy": plans(sizes, g.Plan)}
+		for name, c := range map[string]agreement.Component{"p": g.P, "r": g.R, "pr": g.PR, "ip": g.IP} {
+			out.component(name, "var_"+name, c)
+		}
+		out.component("ipr", "var_ipr_e", g.IPR)
 		return out, nil
 	}
 }

@@ -59,8 +59,12 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	if err != nil {
 		return nil, err
 	}
+	plans, err := s.CutPlans(ctx, sc)
+	if err != nil {
+		return nil, err
+	}
 	results := judge(grooms)
-	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results), ratingRows(grooms, results), incidentRows(grooms, all)
+	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results, plans), ratingRows(grooms, results), incidentRows(grooms, all)
 	b.Observations = exports.ObservationsOf(b.Apprentices, nil)
 	b.SignOffs = signOffRows(signOffs, all)
 	if apprentice == "" && sc.Role != assessment.Apprentice {

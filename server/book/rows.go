@@ -57,12 +57,15 @@ func judge(grooms []store.Groom) []assessment.Result {
 	return out
 }
 
-func groomRows(grooms []store.Groom, results []assessment.Result) iter.Seq2[exports.Groom, error] {
+func groomRows(grooms []store.Groom, results []assessment.Result, plans map[string]assessment.CutPlan) iter.Seq2[exports.Groom, error] {
 	return func(yield func(exports.Groom, error) bool) {
 		for i := range grooms {
 			g := &grooms[i]
 			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, results[i])
 			row.Outcome = g.Outcome // as it was signed, so that the sheet can show a difference
+			if plan, has := plans[g.Key]; has {
+				row.CutPlan = assessment.CutPlanWords(g.Programme, &plan, assessment.CutDogOf(&g.Groom))
+			}
 			row.Supersedes, row.SupersededBy, row.SecondOf, row.Signed = g.Groom.Supersedes, g.SupersededBy, g.Groom.SecondOf, g.Signed
 			if !yield(row, nil) {
 				return

@@ -63,6 +63,11 @@ func (s *salon) sign(j *judge, g assessment.Groom) (string, error) {
 	if err != nil {
 		return "", err
 	}
+	if plan := s.cutPlan(&g); len(plan.Lines) > 0 {
+		if _, err = s.st.SaveCutPlan(s.ctx, j.Scope, key, 0, plan); err != nil {
+			return "", err
+		}
+	}
 	key, err = s.st.Sign(s.ctx, j.Scope, store.Signing{Draft: key, Version: 1, Digest: store.Digest(s.prog, &g), Groom: g})
 	if err != nil {
 		return "", fmt.Errorf("groom of %s on %s: %w", g.Dog, g.Day, err)

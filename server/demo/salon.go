@@ -94,6 +94,7 @@ func (s *salon) build(encode func(string) (string, error)) ([]Login, error) {
 			s.agenda.plan(s.at(v.day, []int{9*60 + 5, 13*60 + 35}[v.slot]+s.rng.IntN(20)), func() error { return s.groom(l, v) })
 		}
 		s.planChecks(l)
+		s.planExercises(l)
 		s.planReviews(l)
 	}
 	s.agenda.plan(s.at(openUntil(s.today-1), 18*60+25), s.leaveWork)

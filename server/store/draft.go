@@ -111,12 +111,25 @@ func (s *Store) Drafts(ctx context.Context, sc Scope) ([]Draft, error) {
 	return out, nil
 }
 
-// DropDraft throws one of the person's own drafts away.
+// DropDraft throws one of the person's own drafts away, its photos with it.
 func (s *Store) DropDraft(ctx context.Context, sc Scope, key string) error {
 	if err := sc.judges(); err != nil {
 		return err
 	}
-	return s.tx(ctx, func(tx *gorm.DB, _ time.Time) error {
-		return tx.Where("key = ? AND author_id = ?", key, sc.person).Delete(&draftRow{}).Error
+	photos := 0
+	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
+		drop := tx.Where("key = ? AND author_id = ?", key, sc.person).Delete(&draftRow{})
+		if drop.Error != nil || drop.RowsAffected == 0 {
+			return drop.Error
+		}
+		var err error
+		if photos, err = dropPhotos(tx, sc, now, key); err != nil {
+			return err
+		}
+		return tx.Where("key = ?", key).Delete(&cutPlanRow{}).Error
 	})
+	if photos > 0 {
+		s.wipe(ctx)
+	}
+	return err
 }

@@ -267,6 +267,7 @@ func (s *Store) insertGroom(tx *gorm.DB, sc Scope, now time.Time, prog *curricul
 type GroomFilter struct {
 	Apprentice string // key
 	Assessor   string // key
+	Dog        string // label, exactly
 	Since      assessment.Day
 	Limit      int
 }
@@ -284,6 +285,9 @@ func (s *Store) Grooms(ctx context.Context, sc Scope, f GroomFilter) ([]Groom, e
 	}
 	if f.Assessor != "" {
 		q = q.Where("assessor_id = (SELECT id FROM person WHERE key = ?)", f.Assessor)
+	}
+	if f.Dog != "" {
+		q = q.Where("dog = ?", f.Dog)
 	}
 	if f.Since > 0 {
 		q = q.Where("day >= ?", int(f.Since))

@@ -117,7 +117,7 @@ func (h *house) dump() map[string]string {
 
 // writes are the methods that change something; apprentices and auditors may
 // do none of them. Every other method reads, and TestWhoSeesWhat tries it.
-var writes = []string{"AddCheck", "AddPerson", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "SaveDraft", "SetPermission", "SetPolicy", "Sign"}
+var writes = []string{"AddCheck", "AddPerson", "AddPhoto", "AdoptExercise", "SaveCutPlan", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "SaveDraft", "SetPermission", "SetPhrases", "SetPolicy", "Sign", "WithdrawPhoto"}
 
 func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 	h := newHouse(t)
@@ -139,8 +139,8 @@ func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 }
 
 // reads says, for each reading method, whether the person gets to see what
-// there is of Pia: her groom, sign-off, permission, hold and name.
-func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, error) {
+// there is of Pia: her groom, photo, sign-off, permission, hold and name.
+func (h *house) reads(groom, signOff, exercise, planned string) map[string]func(sc Scope) (bool, error) {
 	return map[string]func(sc Scope) (bool, error){
 		"Groom": func(sc Scope) (bool, error) {
 			g, err := h.Groom(h.ctx, sc, groom)
@@ -149,6 +149,14 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 		"Grooms": func(sc Scope) (bool, error) {
 			list, err := h.Grooms(h.ctx, sc, GroomFilter{})
 			return slices.ContainsFunc(list, func(g Groom) bool { return g.Apprentice.Key == h.pia.Key || g.Key == groom }), err
+		},
+		"Photos": func(sc Scope) (bool, error) {
+			list, _, err := h.Photos(h.ctx, sc, groom)
+			return len(list) > 0, err
+		},
+		"PhotoPicture": func(sc Scope) (bool, error) {
+			picture, err := h.PhotoPicture(h.ctx, sc, groom, h.key("photo"), true)
+			return len(picture) > 0, err
 		},
 		"Grooms of Pia": func(sc Scope) (bool, error) {
 			list, err := h.Grooms(h.ctx, sc, GroomFilter{Apprentice: h.pia.Key})
@@ -182,6 +190,26 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 			list, err := h.PolicyHistory(h.ctx, sc, "NE4")
 			return len(list) > 0, err
 		},
+		"Exercise": func(sc Scope) (bool, error) {
+			x, err := h.Exercise(h.ctx, sc, exercise)
+			return x.Key == exercise, err
+		},
+		"Exercises": func(sc Scope) (bool, error) {
+			list, err := h.Exercises(h.ctx, sc, "")
+			return len(list) > 0, err
+		},
+		"Exercises of Pia": func(sc Scope) (bool, error) {
+			list, err := h.Exercises(h.ctx, sc, h.pia.Key)
+			return len(list) > 0, err
+		},
+		"CutPlan": func(sc Scope) (bool, error) {
+			plan, err := h.CutPlan(h.ctx, sc, planned)
+			return plan.Version > 0, err
+		},
+		"CutPlans": func(sc Scope) (bool, error) {
+			plans, err := h.CutPlans(h.ctx, sc)
+			return len(plans) > 0, err
+		},
 		"Apprentice": func(sc Scope) (bool, error) {
 			p, err := h.Apprentice(h.ctx, sc, h.pia.Key)
 			return p.Name == "Pia Lund", err
@@ -200,9 +228,11 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 func TestWhoSeesWhat(t *testing.T) {
 	h := newHouse(t)
 	h.fill()
+	exercise, planned := h.key("exercise"), h.text("SELECT key FROM cut_plan")
 	groom := h.harm(h.ines, h.pia, "CL4", "S3")
+	h.photo(h.ines, groom, assessment.PhotoBefore)
 	signOff := h.key("signoff")
-	reads := h.reads(groom, signOff)
+	reads := h.reads(groom, signOff, exercise, planned)
 	for name, read := range reads {
 		for _, c := range []struct {
 			sc   Scope
@@ -224,7 +254,7 @@ func TestWhoSeesWhat(t *testing.T) {
 	}
 	// Tested by themselves: own drafts, programmes of the own salon, own password,
 	// what a person has been shown, and what apprentices may write.
-	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "Programme", "Programmes", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs"}, errorless...)
+	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "Programme", "Programmes", "Phrases", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs", "BeginExercise", "FinishExercise"}, errorless...)
 	scoped(func(m reflect.Method) {
 		known := slices.Contains(writes, m.Name) || slices.Contains(apart, m.Name) || reads[m.Name] != nil
 		assert.True(t, known, "say what %s does: add it to writes or to reads", m.Name)

@@ -19,13 +19,14 @@ type openedRow struct {
 func (openedRow) TableName() string { return "groom_opened" }
 
 // Opened returns the keys of the grooms since a day whose marks this person has
-// looked at.
+// looked at. Whoever saw the marks of a second rating knows the groom.
 func (s *Store) Opened(ctx context.Context, sc Scope, since assessment.Day) (map[string]bool, error) {
 	if err := sc.valid(); err != nil {
 		return nil, err
 	}
-	list, err := keys(s.read.WithContext(ctx), `SELECT groom.id, key FROM groom_opened JOIN groom ON groom.id = groom_id
-		WHERE person_id = ? AND salon_id = ? AND day >= ?`, sc.person, sc.salon, int(since))
+	list, err := keys(s.read.WithContext(ctx), `SELECT id, key FROM groom WHERE salon_id = @salon AND day >= @since AND (id IN (SELECT groom_id FROM groom_opened WHERE person_id = @person)
+		OR id IN (SELECT second_of_id FROM groom second JOIN groom_opened ON groom_id = second.id WHERE person_id = @person))`,
+		map[string]any{"person": sc.person, "salon": sc.salon, "since": int(since)})
 	out := map[string]bool{}
 	for _, key := range list {
 		out[key] = true
@@ -33,10 +34,12 @@ func (s *Store) Opened(ctx context.Context, sc Scope, since assessment.Day) (map
 	return out, err
 }
 
-// opened reports whether this person has looked at the marks of a groom.
+// opened reports whether this person has looked at the marks of a groom, or at
+// those of a second rating of it.
 func opened(db *gorm.DB, sc Scope, groom string) (bool, error) {
 	var n int64
-	err := db.Table("groom_opened").Where("person_id = ? AND groom_id IN (SELECT id FROM groom WHERE key = ?)", sc.person, groom).Count(&n).Error
+	err := db.Table("groom_opened").Where("person_id = ? AND groom_id IN (SELECT id FROM groom WHERE key = ? UNION SELECT id FROM groom WHERE second_of_id = (SELECT id FROM groom WHERE key = ?))",
+		sc.person, groom, groom).Count(&n).Error
 	return n > 0, err
 }
 
@@ -64,7 +67,7 @@ func open(tx *gorm.DB, sc Scope, now time.Time, groom int64) error {
 }
 
 // Sealed returns the keys of grooms whose marks this person is not shown yet:
-// those an assessor is rating a second time, and an apprentice's own newer ones
+// those an assessor is rating a second time, with what others gave them, and an apprentice's own newer ones
 // that they have neither rated themselves nor asked to see. A second rating is
 // sealed with its first.
 func (s *Store) Sealed(ctx context.Context, sc Scope) (map[string]bool, error) {
@@ -83,10 +86,18 @@ func (s *Store) Sealed(ctx context.Context, sc Scope) (map[string]bool, error) {
 		return out, err
 	case sc.Role.Judges():
 		drafts, err := s.Drafts(ctx, sc)
+		var firsts []string
 		for _, d := range drafts {
 			if first := d.Form.Get("second_of"); first != "" {
-				out[first] = true
+				firsts, out[first] = append(firsts, first), true
 			}
+		}
+		if err != nil || len(firsts) == 0 {
+			return out, err
+		}
+		others, err := keys(db, "SELECT id, key FROM groom WHERE second_of_id IN (SELECT id FROM groom WHERE key IN ?)", firsts)
+		for _, key := range others {
+			out[key] = true
 		}
 		return out, err
 	}

@@ -82,6 +82,37 @@ func TestSecondRatingIsRefused(t *testing.T) {
 	assert.Zero(t, h.count("SELECT count(*) FROM groom WHERE second_of_id IS NOT NULL"))
 }
 
+// A third assessor is as blind as the second: they may see the marks of neither
+// before their own, and whoever saw the second's knows the groom.
+func TestThirdRatingIsBlindToBoth(t *testing.T) {
+	h := newHouse(t)
+	g := h.groom(h.ines, h.pia)
+	first := h.sign(h.ines, g)
+	again := fullGroom(h.prog, h.pia.Key, h.runa.Key, g.Day, g.Dog, g.Grams)
+	again.SecondOf = first
+	second := h.sign(h.runa, again)
+
+	sealed, err := h.Sealed(h.ctx, h.tomas)
+	require.NoError(t, err)
+	assert.Empty(t, sealed, "nothing is being rated")
+	_, err = h.secondDraft(h.tomas, first)
+	require.NoError(t, err)
+	sealed, err = h.Sealed(h.ctx, h.tomas)
+	require.NoError(t, err)
+	assert.Equal(t, map[string]bool{first: true, second: true}, sealed)
+
+	other := h.sign(h.ines, h.groom(h.ines, h.pia))
+	h.sql("UPDATE draft SET body = '{}'") // nobody is rating any more
+	require.NoError(t, h.Open(h.ctx, h.tomas, second))
+	_, err = h.secondDraft(h.tomas, first)
+	assert.Contains(t, refusal(t, err), "You have seen the marks")
+	seen, err := h.Opened(h.ctx, h.tomas, 0)
+	require.NoError(t, err)
+	assert.Equal(t, map[string]bool{first: true, second: true}, seen)
+	_, err = h.secondDraft(h.tomas, other)
+	assert.NoError(t, err)
+}
+
 // An apprentice rates a groom before its marks are shown, or asks to see them
 // and does not rate it.
 func TestSelfRating(t *testing.T) {

@@ -6,6 +6,7 @@ type Export struct {
 	Action   string
 	ClientID string
 	Scope    Choices // name "scope": "salon" or an apprentice's key
+	Photos   Check   // name "photos"
 	Sheets   []Term  // what is in the workbook
 	LeftOut  []string
 	Check    string // how the copy can be checked later

@@ -32,6 +32,7 @@ func fixtureProgramme() Programme {
 		}
 		p.Rubric = append(p.Rubric, c)
 	}
+	p.Blades = &fixtureChart
 	return p
 }
 
@@ -98,5 +99,12 @@ func fixtureSample() Sample {
 	page.Drawn, page.Population = true, "From 23 decisions between 3 March 2025 and 2 March 2026: 12 proposed by Rowan Ash, 11 by Indigo Farr."
 	page.Lines = []SampleLine{{"/signoffs/s7", "Throat and face", "Jory Pell", "Rowan Ash, 3 February 2026", "Confirmed by Indigo Farr, 5 February 2026", []string{"drawn"}},
 		{"/signoffs/s9", "Round the foot", "Mbali Zwane", "Indigo Farr, 20 February 2026", "Declined by Rowan Ash, 21 February 2026", []string{"drawn", "this skill of this apprentice was declined at some time"}}}
+	return page
+}
+
+func fixturePhrases() Phrases {
+	page := NewPhrases()
+	page.Shell, page.ClientID = shell("Quick phrases", "Programme"), "7d"
+	page.Change.Value = "Stretch the skin before the blade gets there.\nBevel the foot all round, pads last."
 	return page
 }

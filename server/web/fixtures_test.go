@@ -1,6 +1,9 @@
 package web
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // An invented salon, enough of it to see every page full, empty and in error.
 
@@ -216,7 +219,7 @@ func fixtureDraft() GroomDraft {
 		d.Coat.Choices[i].Symbol = CoatSymbol(d.Coat.Choices[i].Value)
 	}
 	for i, n := range criterionNames {
-		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Number: i + 1, Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
+		c := DraftCriterion{ID: fmt.Sprintf("R%d", i+1), Title: n.title, Weight: n.weight, CanSkip: n.skip != "", SkipWhen: n.skip}
 		if n.must {
 			c.MustMeet = "must meet: L4 or more"
 		}
@@ -245,6 +248,15 @@ func fixtureDraft() GroomDraft {
 		fill(&in.Skill, "", "CL4", "Throat and face", "NE1", "Clip or grind nails")
 		d.Incidents = append(d.Incidents, in)
 	}
+	d.LeaveAlone.Value = "Left hip, sore since the fall."
+	d.Clock = DraftClock{Words: "On a break since 12:20.", BreakSince: "12:20", Buttons: []ClockButton{{"clock.start", "start", "Start the clock", true}, {"clock.on", "on", "Go on", false}, {"clock.finish", "finish", "Finished", false}}}
+	d.Phrases = []PhraseSet{{"keep", []string{"Calm voice and calm hands."}}, {"change", []string{"Stretch the skin before the blade gets there.", "Bevel the foot all round, pads last."}}}
+	stages := []DraftStage{{ID: "check_in", Title: "Check-in", CheckIn: true}, {ID: "comb_out", Title: "Comb-out", CombTest: true}, {ID: "hand_back", Title: "Hand-back", HandBack: true}}
+	for i := range d.Criteria {
+		s := &stages[i*len(stages)/len(d.Criteria)]
+		s.Criteria = append(s.Criteria, &d.Criteria[i])
+	}
+	d.Stages = stages
 	return d
 }
 
@@ -328,6 +340,7 @@ func fixtures() []namedPage {
 		Drafts:    []WaitingItem{{"Biscuit, groomed by Jory Pell", "9 of 13 marked, saved 14:02", "/grooms/drafts/d9", "Finish", "", "since 11:40"}},
 		ToConfirm: []WaitingItem{{"Comb test, Mbali Zwane", "Proposed by Indigo Farr", "/signoffs/s40", "Look and decide", Eligible, "since Monday"}, {"Ears, Nils Østergård", "Proposed by Indigo Farr", "/signoffs/s41", "Look and decide", Eligible, "since Monday"}},
 		ToPropose: []WaitingItem{{"Comb test, Jory Pell", "6 of 6, newest 1 day old", "/apprentices/a1/skills/CO3", "Look", Eligible, ""}},
+		Exercises: []WaitingItem{{"Blade choice, Teo", "90 %", "/exercises/x1", "Look at it", "", "2 March 2026"}},
 		Holds:     []WaitingItem{{"Throat and face, Jory Pell", "2 of 3 clean observations shown", "/apprentices/a1/skills/CL4#hold-h7", "Look", OnHold, "for 19 days"}},
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
 		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
@@ -335,7 +348,7 @@ func fixtures() []namedPage {
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
 		Empty: "Nothing waits for you. The next thing worth doing is to mark a groom."}
-	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Recent: fixtureGrooms[:2]}
+	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Practise: Link{"Practise the choice of blades: 10 questions", "/exercises"}, Recent: fixtureGrooms[:2]}
 	mine.Person, mine.Role = "Jory Pell", "Apprentice"
 	auditor := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Sable", Day: "Tuesday 3 March 2026",
 		AuditNote: "You can read everything here and change nothing. Every number leads to what it was counted from.",
@@ -402,6 +415,7 @@ func fixtures() []namedPage {
 	apprentice.Own, apprentice.LeftOut, apprentice.ReviewURL = fixtureFigures, "1 newer groom not in these figures yet.", "/apprentices/a1/review"
 	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
+	draft.Cut = &CutPlan{Empty: "Nothing is planned."}
 	wrong := fixtureDraft()
 	wrong.Corrects = "This draft corrects the groom signed on 2 March 2026. Reason: the wrong dog was chosen."
 	wrong.Fail(&wrong.Size, "Enter the weight in kg, for example 12.4.")
@@ -414,6 +428,7 @@ func fixtures() []namedPage {
 		Criteria: fixtureCriteria(true), Incidents: fixtureIncidents, Result: fixtureResult, Moved: fixtureEffects, Same: fixtureSame, Holds: []string{"Signing puts Towel and blaster on hold, because of an incident of severity S2 under Towel and blaster. What releases it: 3 clean observations in a row since the incident."}, Rubric: "Whole groom, rubric 1.0", Signer: "Rowan Ash, head groomer",
 		EditURL: "/grooms/drafts/d9", Action: "/grooms/drafts/d9/sign", ContentHash: "9f31c2aa70", Fingerprint: "9f31c2aa70", ClientID: "8e", Insecure: true,
 		Password: SigningPassword()}
+	readBack.Cut = &fixtureCut
 	blocked := readBack
 	blocked.Blocked, blocked.Result = "Four criteria are not marked yet. Mark them, or mark them not applicable where that is allowed.", Result{Word: "Incomplete", Reasons: []Reason{{"Head and blend is not marked.", false}}}
 	blocked.Incidents = nil
@@ -469,7 +484,7 @@ func fixtures() []namedPage {
 	signInLate.Fail(nil, "You were signed out meanwhile, so this was not saved.")
 
 	programme := fixtureProgramme()
-	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7",
+	export := Export{Shell: shell("Make a copy of the record", "Export"), Action: "/export/workbook", ClientID: "7", Photos: Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
 		Scope:   pick("scope", "Whose record?", "", "salon", "salon", "The whole salon", "a1", "Jory Pell", "a2", "Aïsha Okonkwo-Brandt"),
 		Sheets:  []Term{{"", "Summary", "Each apprentice: signed, required, percent, safety-critical", ""}, {"", "Observations", "One line for each, with what counted and why", ""}, {"", "Sign-offs", "Who proposed, who confirmed, on what", ""}},
 		LeftOut: []string{"What people wrote about incidents. The kind, severity and effect are there.", "Passwords and codes.", "Owner names and addresses: Tablehand does not hold any."}, Check: "The first sheet carries a seal. “tablehand verify” checks it against the record."}
@@ -481,7 +496,7 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return append(paperFixtures(), []namedPage{
+	return slices.Concat(paperFixtures(), photoFixtures(draft, readBack, groom), cuttingFixtures(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
 		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
@@ -493,8 +508,8 @@ func fixtures() []namedPage {
 		{"groom-new", newGroom}, {"groom-new-nobody", GroomNew{Shell: shell("Mark a groom", "Grooms")}}, {"groom-draft", draft}, {"groom-draft-wrong", wrong},
 		{"groom-read-back", readBack}, {"groom-read-back-blocked", blocked}, {"groom", groom}, {"groom-superseded", old},
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
-		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
+		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
 		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}...)
+	})
 }

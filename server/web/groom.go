@@ -61,10 +61,15 @@ type GroomDraft struct {
 	LeaveAlone Field
 	Weeks      Field // name "weeks_until_next"
 
-	Prep     Choices // name "prep", several answers
-	CombNote Field   // name "comb_note"
+	Prep     Choices  // name "prep", several answers
+	CombNote Field    // name "comb_note"
+	Cut      *CutPlan // as it is saved; nil where the programme has no table of blades
 
+	Breaks   Field // minutes
+	Clock    DraftClock
 	Criteria []DraftCriterion
+	Stages   []DraftStage // the same criteria, in the order of the groom
+	Phrases  []PhraseSet
 
 	Incidents   []DraftIncident
 	MoreAllowed bool // a further incident row may be added
@@ -76,6 +81,63 @@ type GroomDraft struct {
 	Next   Field
 
 	Global Choices // name "global"; no choices hides it
+
+	Photos PhotoStrip
+}
+
+// DraftStage is a part of the groom on the form, with what is seen in it.
+type DraftStage struct {
+	ID, Title string
+	CheckIn   bool // the first: the dog and the brief stand here
+	CombTest  bool
+	HandBack  bool // the last: incidents and feedback stand here
+	Criteria  []*DraftCriterion
+}
+
+// Anchor is the id of the stage's place on the page.
+func (s DraftStage) Anchor() string { return "stage-" + s.ID }
+
+// DraftClock is how the clock of the groom stands. A script does what its
+// buttons do without sending the form.
+type DraftClock struct {
+	Words      string
+	BreakSince string // time of day; kept in the form as "break_since"
+	Buttons    []ClockButton
+}
+
+// ClockButton is one button of the clock.
+type ClockButton struct {
+	Action string // value of "action"
+	Does   string // what a script knows it by
+	Label  string
+	Hidden bool // makes no sense now
+}
+
+// PhraseSet are the quick phrases of one field.
+type PhraseSet struct {
+	Field   string
+	Phrases []string
+}
+
+// PhrasesOf are the quick phrases of a field of the form.
+func (d GroomDraft) PhrasesOf(field Field) PhraseSet {
+	for _, s := range d.Phrases {
+		if s.Field == field.Name {
+			return s
+		}
+	}
+	return PhraseSet{}
+}
+
+// NextIncident is the id of the row for something that has just happened: the
+// first with nothing in it, or the whole part when all are taken.
+func (d GroomDraft) NextIncident() string {
+	for _, in := range d.Incidents {
+		if !in.Open {
+			return "incident-" + itoa(in.Index)
+		}
+	}
+	return "incidents"
 }
 
 // SoFar is the running result, computed when the draft was last saved, each
@@ -91,7 +153,7 @@ type SoFar struct {
 // DraftCriterion is one criterion of the rubric on the form.
 type DraftCriterion struct {
 	ID        string // "R3"
-	Number    int
+	Stage     string
 	Title     string
 	Weight    int
 	MustMeet  string // "must meet, L4 or more"; empty when it is not a must-meet
@@ -150,6 +212,9 @@ func (c DraftCriterion) FieldID() string { return fieldID(c.Name()) }
 // OptionID is the element id of the level at this position.
 func (c DraftCriterion) OptionID(i int) string { return optionID(c.Name(), i) }
 
+// WordsID is the element id of the words of the level at this position.
+func (c DraftCriterion) WordsID(i int) string { return c.FieldID() + "-w" + itoa(i+1) }
+
 // Anchor is the id of the criterion's place on the page.
 func (c DraftCriterion) Anchor() string { return "c-" + c.ID }
 
@@ -194,14 +259,16 @@ type GroomReadBack struct {
 	About           []Row
 	Brief           []Row
 	Prep            []Row
+	Cut             *CutPlan // nil when there is none
 	Feedback        []Row
 	Criteria        []CriterionResult
 	Incidents       []IncidentLine
 	Result          Result
 	Holds           []string // what signing puts on hold, why and until when
 	Moved, Same     []Effect // what signing changes, and the skills that stay as they are
-	Rubric          string   // title and version
-	Signer          string   // "Rowan Ash, assessor"
+	Photos          PhotoStrip
+	Rubric          string // title and version
+	Signer          string // "Rowan Ash, assessor"
 	Corrects        string
 
 	EditURL     string
@@ -286,10 +353,12 @@ type Groom struct {
 	About     []Row
 	Brief     []Row
 	Prep      []Row
+	Cut       *CutPlan // nil when there is none
 	Feedback  []Row
 	Criteria  []CriterionResult
 	Incidents []IncidentLine
 	Result    Result
+	Photos    PhotoStrip
 	Moved     []Effect // skills the groom showed, where it did something
 	Same      []Effect // the others it showed
 	LeftOut   string   // what the standings do not hold yet; may be empty
@@ -331,6 +400,7 @@ func NewGroomDraft() GroomDraft {
 		Day:         Field{Name: "day", Label: "Day", Type: "date", Width: "short"},
 		Start:       Field{Name: "start", Label: "Started", Type: "time", Width: "short", Optional: true},
 		Stop:        Field{Name: "stop", Label: "Finished", Type: "time", Width: "short", Optional: true},
+		Breaks:      Field{Name: "breaks", Label: "Breaks", InputMode: "numeric", Unit: "min", Width: "short", Optional: true},
 		Dog:         Field{Name: "dog", Label: "Dog", Hint: "The name on the card. No owner names.", Autocomplete: "off"},
 		Coat:        Choices{Name: "coat", Label: "Coat"},
 		Size:        Field{Name: "size_kg", Label: "Weight", Hint: "At check-in.", InputMode: "decimal", Unit: "kg", Width: "short"},

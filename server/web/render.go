@@ -18,7 +18,7 @@ var templateFiles embed.FS
 var symbolSheet string
 
 // shared are the templates every page may use.
-var shared = []string{"templates/layout.html", "templates/parts.html"}
+var shared = []string{"templates/layout.html", "templates/parts.html", "templates/photo-parts.html", "templates/cutting.html"}
 
 // pages is the one table from page struct to template.
 var pages = []struct {
@@ -41,10 +41,15 @@ var pages = []struct {
 	{GroomReadBack{}, "groom-read-back.html"},
 	{Groom{}, "groom.html"},
 	{GroomCorrect{}, "groom-correct.html"},
+	{Photos{}, "photos.html"},
 	{SealedGroom{}, "sealed-groom.html"},
+	{CutPlanForm{}, "cut-plan.html"},
+	{Exercises{}, "exercises.html"},
+	{Exercise{}, "exercise.html"},
 	{Agreement{}, "agreement.html"},
 	{SignOffs{}, "sign-offs.html"},
 	{Sample{}, "sample.html"},
+	{Phrases{}, "phrases.html"},
 	{Propose{}, "propose.html"},
 	{SignOff{}, "sign-off.html"},
 	{Certificate{}, "certificate.html"},

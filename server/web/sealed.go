@@ -9,6 +9,7 @@ type SealedGroom struct {
 	Why                            string
 	DraftURL                       string // the reader's own rating under way; empty for an apprentice
 	Self                           *SelfForm
+	Photos                         PhotoStrip
 }
 
 // SelfForm asks an apprentice for levels of their own.

@@ -14,10 +14,12 @@ type Today struct {
 	Holds      []WaitingItem // open holds to look at
 	Fading     []WaitingItem // currency due soon or lapsed
 	Reviews    []WaitingItem // skills to talk over together, signed or not
+	Exercises  []WaitingItem // results that were passed and that nobody has let stand
 	Recent     []GroomLine
 	MissingNow []NextStep // an apprentice's own next steps
 	Summary    *Progress  // an apprentice's own progress
 	MineURL    string     // an apprentice's own page
+	Practise   Link       // questions to practise on; zero when there are none
 	LeftOut    string     // what the figures do not hold yet; may be empty
 
 	AuditNote string // an auditor's introduction
@@ -27,7 +29,7 @@ type Today struct {
 
 // Waiting is the number of things in the sections that ask for something.
 func (t Today) Waiting() int {
-	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading) + len(t.Reviews)
+	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading) + len(t.Reviews) + len(t.Exercises)
 }
 
 // WaitingItem is one thing that asks for a person.

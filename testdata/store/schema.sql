@@ -1,3 +1,14 @@
+CREATE TABLE cut_plan (
+    key        TEXT    PRIMARY KEY, -- of the draft and of the groom
+    author_id  INTEGER NOT NULL REFERENCES person (id),
+    version    INTEGER NOT NULL, -- 1 up, each save adds 1
+    body       TEXT    NOT NULL, -- JSON of the cut plan
+    updated_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER cut_plan_no_delete BEFORE DELETE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
+CREATE TRIGGER cut_plan_no_update BEFORE UPDATE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
 CREATE TABLE draft (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -8,6 +19,36 @@ CREATE TABLE draft (
     updated_at INTEGER NOT NULL  -- unix seconds
 );
 CREATE INDEX draft_author ON draft (author_id, updated_at);
+CREATE TABLE exercise (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    programme_id  INTEGER NOT NULL REFERENCES programme (id),
+    seed          INTEGER NOT NULL, -- 1 up; what the questions were drawn from
+    questions     TEXT    NOT NULL, -- JSON
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX exercise_apprentice ON exercise (apprentice_id, id);
+CREATE TRIGGER exercise_no_delete BEFORE DELETE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TRIGGER exercise_no_update BEFORE UPDATE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TABLE exercise_adoption (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    adopted_by  INTEGER NOT NULL REFERENCES person (id),
+    day         INTEGER NOT NULL, -- day
+    how         TEXT    NOT NULL, -- how they know
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_adoption_no_delete BEFORE DELETE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TRIGGER exercise_adoption_no_update BEFORE UPDATE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TABLE exercise_result (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    day         INTEGER NOT NULL, -- day
+    answers     TEXT    NOT NULL, -- JSON: position of the answer to each question, from 0
+    percent     INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- right answers, %, cut off
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_result_no_delete BEFORE DELETE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
+CREATE TRIGGER exercise_result_no_update BEFORE UPDATE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
 CREATE TABLE groom (
     id            INTEGER PRIMARY KEY,
     key           TEXT    NOT NULL UNIQUE, -- the key of the draft it was signed from
@@ -139,6 +180,43 @@ CREATE TABLE person (
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
 , end_day INTEGER NOT NULL DEFAULT 0);
+CREATE TABLE photo (
+    id         INTEGER PRIMARY KEY,
+    key        TEXT    NOT NULL UNIQUE,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    groom_key  TEXT    NOT NULL,
+    kind       TEXT    NOT NULL CHECK (kind IN ('before', 'after', 'other')),
+    digest     TEXT    NOT NULL, -- SHA-256 of the large picture, hex
+    added_by   INTEGER NOT NULL REFERENCES person (id),
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX photo_added ON photo (added_by, created_at);
+CREATE INDEX photo_groom ON photo (groom_key, id);
+CREATE TRIGGER photo_no_delete BEFORE DELETE ON photo BEGIN SELECT RAISE(ABORT, 'a photo is never changed'); END;
+CREATE TRIGGER photo_no_update BEFORE UPDATE ON photo BEGIN SELECT RAISE(ABORT, 'a photo is never changed'); END;
+CREATE TABLE photo_picture (
+    photo_id INTEGER PRIMARY KEY REFERENCES photo (id),
+    large    BLOB NOT NULL CHECK (length(large) BETWEEN 1 AND 1048576), -- JPEG, long edge at most 1600 px
+    small    BLOB NOT NULL CHECK (length(small) BETWEEN 1 AND 1048576)  -- JPEG, long edge at most 320 px
+);
+CREATE TABLE photo_withdrawn (
+    photo_id     INTEGER PRIMARY KEY REFERENCES photo (id),
+    withdrawn_by INTEGER NOT NULL REFERENCES person (id),
+    reason       TEXT    NOT NULL, -- empty where the groom was not signed yet
+    created_at   INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER photo_withdrawn_no_delete BEFORE DELETE ON photo_withdrawn BEGIN SELECT RAISE(ABORT, 'a withdrawal is never changed'); END;
+CREATE TRIGGER photo_withdrawn_no_update BEFORE UPDATE ON photo_withdrawn BEGIN SELECT RAISE(ABORT, 'a withdrawal is never changed'); END;
+CREATE TABLE phrase_list (
+    id         INTEGER PRIMARY KEY,
+    salon_id   INTEGER NOT NULL REFERENCES salon (id),
+    phrases    TEXT    NOT NULL, -- JSON: lists of texts by the field they go into
+    set_by     INTEGER NOT NULL REFERENCES person (id),
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX phrase_list_salon ON phrase_list (salon_id, id);
+CREATE TRIGGER phrase_list_no_delete BEFORE DELETE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
+CREATE TRIGGER phrase_list_no_update BEFORE UPDATE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,

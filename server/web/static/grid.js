@@ -10,6 +10,20 @@ for (const table of document.querySelectorAll("table[data-grid]")) {
   const place = new Map();
   rows.forEach((cells, r) => cells.forEach((a, c) => place.set(a, [r, c])));
 
+  // What the arrows lead to must not come to lie under the headings that stay.
+  const box = table.closest(".grid-box");
+  const corner = table.querySelector(".corner");
+  function clear() {
+    const stays = getComputedStyle(corner).position === "sticky";
+    box.style.scrollPadding = stays ? `${corner.offsetHeight + 8}px 8px 8px ${corner.offsetWidth + 8}px` : "8px";
+  }
+  new ResizeObserver(clear).observe(corner);
+  // A browser leaves half of a heading outside the box. By the mouse it has to:
+  // what moves away under the pointer is not clicked.
+  table.addEventListener("focusin", ({ target }) => {
+    if (target.matches(":focus-visible")) target.scrollIntoView({ block: "nearest", inline: "nearest" });
+  });
+
   let current = rows[0][0];
   current.tabIndex = 0;
 

@@ -1,0 +1,183 @@
+package web_test
+
+import (
+	"context"
+	"io"
+	"maps"
+	"net/http"
+	"net/http/httptest"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"tablehand/server"
+	"tablehand/server/chromium"
+	"tablehand/server/store"
+	"tablehand/server/web"
+)
+
+// gallery serves /gallery/NAME with the headers that the real server gives its
+// own pages; everything else is the real server's.
+type gallery struct {
+	pages map[string]any
+	real  *server.Server
+}
+
+func (g gallery) ServeHTTP(w http.ResponseWriter, r *http.Request) {
+	page, ok := g.pages[strings.TrimPrefix(r.URL.Path, "/gallery/")]
+	if !ok {
+		g.real.ServeHTTP(w, r)
+		return
+	}
+	ask := httptest.NewRequest(http.MethodGet, "/help", nil)
+	ask.Host = r.Host
+	answer := httptest.NewRecorder()
+	g.real.ServeHTTP(answer, ask)
+	maps.Copy(w.Header(), answer.Header())
+	w.Header().Del("Content-Length")
+	if err := web.Render(w, page); err != nil {
+		panic(err)
+	}
+}
+
+// openGallery starts a server with the gallery in front of it.
+func openGallery(t *testing.T) (url string, pages map[string]any) {
+	t.Helper()
+	st, err := store.Open(t.Context(), t.TempDir(), store.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { st.Close() })
+	s, err := server.New(server.Options{Store: st, Hosts: server.LocalHosts("127.0.0.1:0")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	g := gallery{web.Gallery(), s}
+	h := httptest.NewServer(g)
+	t.Cleanup(h.Close)
+	return h.URL, g.pages
+}
+
+// The gallery is a thing of the tests: the program itself does not know it, and
+// what the tests see carries the program's own policy.
+func TestGalleryIsNotServed(t *testing.T) {
+	url, pages := openGallery(t)
+	get := func(path string) (*http.Response, string) {
+		r, err := http.Get(url + path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer r.Body.Close()
+		body, err := io.ReadAll(r.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return r, string(body)
+	}
+	for name := range pages {
+		if r, body := get("/gallery/" + name); !strings.Contains(r.Header.Get("Content-Security-Policy"), "default-src 'none'") || !strings.Contains(body, "</html>") {
+			t.Fatalf("%s is not served as the program serves its pages: %v", name, r.Header)
+		}
+	}
+	if r, _ := get("/gallery/nothing-of-this-name"); r.StatusCode != http.StatusNotFound {
+		t.Errorf("the program answers %s under /gallery/", r.Status)
+	}
+}
+
+// throughTheGallery opens every page in a tab of its own, on a tablet that lies
+// on its side, and fails when it has written anything to the console, which is
+// also where a browser reports what the content policy stopped.
+func throughTheGallery(t *testing.T, look func(w *window, name string)) {
+	t.Helper()
+	url, pages := openGallery(t)
+	browser := chromium.Start(t, 15*time.Minute)
+	if err := chromedp.Do(browser); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range slices.Sorted(maps.Keys(pages)) {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			w := openWindow(t, browser)
+			w.screen(1180, 820)
+			w.do(chromedp.Navigate(url + "/gallery/" + name))
+			look(w, name)
+			w.lock.Lock()
+			defer w.lock.Unlock()
+			for _, line := range w.console {
+				t.Errorf("the browser's console is not empty: %s", line)
+			}
+		})
+	}
+}
+
+// window is one tab of the browser with one page of the gallery in it.
+type window struct {
+	*testing.T
+	ctx context.Context
+
+	lock    sync.Mutex
+	console []string
+}
+
+// openWindow opens a tab and keeps what it writes to its console.
+func openWindow(t *testing.T, browser context.Context) *window {
+	t.Helper()
+	ctx, cancel := chromedp.NewContext(browser)
+	t.Cleanup(cancel)
+	w := &window{T: t, ctx: ctx}
+	keep := func(kind, text string) {
+		w.lock.Lock()
+		defer w.lock.Unlock()
+		w.console = append(w.console, kind+": "+text)
+	}
+	err := chromedp.Listen(ctx, func(event any) {
+		switch e := event.(type) {
+		case *log.EventEntryAdded:
+			keep("log", e.Entry.Text)
+		case *runtime.EventExceptionThrown:
+			keep("exception", e.ExceptionDetails.Text)
+		case *runtime.EventConsoleAPICalled:
+			keep("console", string(e.Type))
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	call(w, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+	return w
+}
+
+func (w *window) do(steps ...chromedp.Action[chromedp.Void]) {
+	w.Helper()
+	if err := chromedp.Do(w.ctx, steps...); err != nil {
+		w.Fatal(err)
+	}
+}
+
+// call sends one command of the protocol.
+func call[P, R any](w *window, command cdp.Command[P, R], params P) R {
+	w.Helper()
+	r, err := chromedp.Call(w.ctx, command, params)
+	if err != nil {
+		w.Fatal(err)
+	}
+	return r
+}
+
+// ask evaluates an expression in the page.
+func ask[T any](w *window, expression string) T {
+	w.Helper()
+	v, err := chromedp.Run(w.ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+	if err != nil {
+		w.Fatalf("%.80s: %v", expression, err)
+	}
+	return v
+}
