@@ -23,6 +23,7 @@ var manyStops = map[string]int{
 	"matrix-25":   120,
 	"programme":   110, // a fold for each of 60 skills
 	"apprentice":  90,  // each of 60 skills
+	"review":      90,  // each skill that was signed in the time
 	"groom-draft": 100, // thirteen criteria, each with the fold for its skills
 }
 
