@@ -15,6 +15,7 @@ type fold struct {
 	rule    *curriculum.EvidenceRule
 	points  sequence.Rule // zero when there is no points rule
 	monitor sequence.Monitor
+	beside  bool // knowledge checks stand beside the observations
 
 	judged, clean    int // observations that were clean or not clean: formal ones, and faults told in the logbook
 	counting         int
@@ -61,7 +62,7 @@ func (s *set) add(word string) {
 }
 
 func newFold(p *curriculum.Programme, s *Standing, explain bool) *fold {
-	f := &fold{p: p, rule: s.Rule, explain: explain, monitor: sequence.Monitor{Fault: p.Monitor.Fault, Alarm: p.Monitor.Alarm}}
+	f := &fold{p: p, rule: s.Rule, explain: explain, beside: knowledgeRule(p, s.Skill.ID) != nil, monitor: sequence.Monitor{Fault: p.Monitor.Fault, Alarm: p.Monitor.Alarm}}
 	if s.PointsRule != nil {
 		f.points = SequenceRule(s.PointsRule)
 	}
@@ -128,7 +129,7 @@ func (f *fold) lapseBefore(day Day) {
 			f.used[i].Counted, f.used[i].Why = false, why
 		}
 	}
-	*f = fold{p: f.p, rule: f.rule, points: f.points, monitor: f.monitor, explain: f.explain, used: f.used,
+	*f = fold{p: f.p, rule: f.rule, points: f.points, monitor: f.monitor, beside: f.beside, explain: f.explain, used: f.used,
 		begunAgain: f.begunAgain, lookedAgain: f.lookedAgain, signOff: f.signOff, lastSeen: f.lastSeen, atLevel: f.atLevel, lastClean: f.lastClean}
 }
 
@@ -225,6 +226,8 @@ func (f *fold) exclusion(o *Observation, v Verdict, doubled bool) Exclusion {
 		}
 	case Check:
 		switch {
+		case f.rule.Kind != curriculum.Knowledge && f.beside:
+			return BesideObservations
 		case f.rule.Kind != curriculum.Knowledge:
 			return WrongKind
 		case int(o.Percent) < f.rule.Percent:

@@ -214,3 +214,18 @@ func TestReleaseOfOneSkill(t *testing.T) {
 	assert.NotEmpty(t, assessment.RefuseRelease(p, h, list[:2], by))
 	assert.Empty(t, assessment.RefuseRelease(p, h, list, by))
 }
+
+// The words name exactly what the hold covers, also where the programme in use
+// has moved on.
+func TestWhatAHoldPauses(t *testing.T) {
+	p := curriculum.Default()
+	for want, h := range map[string]assessment.Hold{
+		"Clip throat and face":        {Scope: curriculum.HoldSkill, Skill: "CL4"},
+		"every skill of Clipping":     {Scope: curriculum.HoldUnit, Skill: "CL4", Unit: "CL"},
+		"every safety-critical skill": {Scope: curriculum.HoldSafety, Skill: "CL4"},
+		"XX1":                         {Scope: curriculum.HoldSkill, Skill: "XX1"},
+		"every skill of unit XX":      {Scope: curriculum.HoldUnit, Skill: "XX1", Unit: "XX"},
+	} {
+		assert.Equal(t, want, h.What(p))
+	}
+}

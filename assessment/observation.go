@@ -66,12 +66,25 @@ func VerdictOf(p *curriculum.Programme, o *Observation) Verdict {
 
 // passed reports whether a knowledge check reached the pass mark of its skill.
 func passed(p *curriculum.Programme, o *Observation) bool {
-	s := p.Skill(o.Skill)
+	rule := knowledgeRule(p, o.Skill)
+	return rule != nil && int(o.Percent) >= rule.Percent
+}
+
+// knowledgeRule is the rule by which a knowledge check of a skill is passed: the
+// skill's own, or that of the exercise whose result belongs to it; nil when the skill
+// has none.
+func knowledgeRule(p *curriculum.Programme, skill string) *curriculum.EvidenceRule {
+	s := p.Skill(skill)
 	if s == nil {
-		return false
+		return nil
 	}
-	rule := p.EvidenceRule(s.Evidence)
-	return rule != nil && rule.Percent > 0 && int(o.Percent) >= rule.Percent
+	if rule := p.EvidenceRule(s.Evidence); rule != nil && rule.Kind == curriculum.Knowledge {
+		return rule
+	}
+	if p.Cutting != nil && p.Cutting.Exercise.Skill == skill {
+		return ExerciseRule(p)
+	}
+	return nil
 }
 
 // harmed reports whether an incident keeps the observation from counting,

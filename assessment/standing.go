@@ -126,6 +126,7 @@ const (
 	WrongKind
 	BelowPass
 	TooOld
+	BesideObservations
 )
 
 // Stand works out the standing of a skill on a day. It is a pure function: the

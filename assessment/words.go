@@ -2,6 +2,7 @@ package assessment
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -134,6 +135,14 @@ func (r Requirement) Closing() string {
 	return ""
 }
 
+// Line names the requirement and what would close it.
+func (r Requirement) Line() string {
+	if r.Need == NeedPrerequisites { // says its own name
+		return r.Closing()
+	}
+	return r.Name() + ": " + lowerFirst(r.Closing())
+}
+
 func soFar(names []string) string {
 	if len(names) == 0 {
 		return ""
@@ -168,7 +177,25 @@ func (x Exclusion) Words() string {
 		WrongKind:          "not the kind of evidence this skill asks for",
 		BelowPass:          "below the pass mark",
 		TooOld:             "too old; it had to be renewed",
+		BesideObservations: "knowledge check; it stands beside the observations and is not one of them",
 	}[x]
+}
+
+// What says which skills a hold pauses.
+func (h *Hold) What(p *curriculum.Programme) string {
+	switch h.Scope {
+	case curriculum.HoldUnit:
+		if i := slices.IndexFunc(p.Units, func(u curriculum.Unit) bool { return u.ID == h.Unit }); i >= 0 {
+			return "every skill of " + p.Units[i].Title
+		}
+		return "every skill of unit " + h.Unit
+	case curriculum.HoldSafety:
+		return "every safety-critical skill"
+	}
+	if s := p.Skill(h.Skill); s != nil {
+		return s.Title
+	}
+	return h.Skill
 }
 
 // Words is the reason for a review as shown to people.
@@ -221,14 +248,19 @@ func (s *Standing) Sentence() string {
 		}
 		return "Eligible: a named person may now propose sign-off, and a different person confirms it."
 	case Lapsed:
-		if s.Rule != nil && s.Rule.RepeatMonths > 0 {
-			return "The sign-off lapsed because it was not renewed in time. The evidence begins again."
-		}
-		return "The sign-off lapsed because the skill was not used for too long. The evidence begins again."
+		return s.lapseWords() + " The evidence begins again."
 	case NotStarted:
 		return "Nothing has been seen yet."
 	}
 	return "Practising. " + s.NextStep()
+}
+
+// lapseWords says why the sign-off lapsed.
+func (s *Standing) lapseWords() string {
+	if s.Rule != nil && s.Rule.RepeatMonths > 0 {
+		return "The sign-off lapsed because it was not renewed in time."
+	}
+	return "The sign-off lapsed because the skill was not used for too long."
 }
 
 // NextStep says what is missing next: the first open requirement that the
@@ -237,7 +269,7 @@ func (s *Standing) NextStep() string {
 	missing := s.Missing()
 	for _, r := range missing {
 		if r.Need != NeedPrerequisites {
-			return r.Name() + ": " + lowerFirst(r.Closing())
+			return r.Line()
 		}
 	}
 	for _, r := range missing {

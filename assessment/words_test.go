@@ -35,7 +35,7 @@ func TestEachWordIsThere(t *testing.T) {
 		assert.Empty(t, open.Closing(), "a met requirement asks for nothing")
 	}
 	once(needs...)
-	for x := assessment.BelowLevel; x <= assessment.TooOld; x++ {
+	for x := assessment.BelowLevel; x <= assessment.BesideObservations; x++ {
 		reasons = append(reasons, x.Words())
 	}
 	once(reasons...)

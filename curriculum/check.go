@@ -29,6 +29,7 @@ func (p *page) check(pr *Programme) {
 	p.checkRubric(pr)
 	p.checkIncidents(pr)
 	p.checkCompletion(pr)
+	p.checkCutting(pr)
 }
 
 func (p *page) requireText(path, text string) bool {

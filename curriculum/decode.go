@@ -21,7 +21,14 @@ func (p *page) decode(n ast.Node, v reflect.Value, path string) {
 		p.unread[path] = true
 		return
 	}
+	if v.Type() == reflect.TypeFor[MM]() {
+		p.decodeMM(n, v, path)
+		return
+	}
 	switch v.Kind() {
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		p.decode(n, v.Elem(), path)
 	case reflect.Struct:
 		p.decodeStruct(n, v, path)
 	case reflect.Slice:
@@ -125,6 +132,17 @@ func (p *page) decodeNumber(n ast.Node, v reflect.Value, path string) {
 		}
 	}
 	p.misread(path, "%s must be a number, but %s was found", "Write it with a point for decimals, for example 0.05.", lastName(path), foundWords(n, text, ok))
+}
+
+func (p *page) decodeMM(n ast.Node, v reflect.Value, path string) {
+	text, ok := scalarText(n)
+	if ok {
+		if mm, good := ParseMM(text); good {
+			v.SetInt(int64(mm))
+			return
+		}
+	}
+	p.misread(path, "%s must be a length in millimetres, but %s was found", "Write it with a point and at most two decimals, for example 3.2.", lastName(path), foundWords(n, text, ok))
 }
 
 func fieldsOf(t reflect.Type) (map[string]int, []string) {

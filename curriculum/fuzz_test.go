@@ -17,6 +17,11 @@ func FuzzRead(f *testing.F) {
 	for _, b := range brokenFiles {
 		f.Add([]byte(mutate(f, text, b.oldNew...)))
 	}
+	tables := cutting(f)
+	f.Add([]byte(tables))
+	for _, b := range brokenTables {
+		f.Add([]byte(mutate(f, tables, b.oldNew...)))
+	}
 	built, err := os.ReadFile("default.yaml")
 	if err != nil {
 		f.Fatal(err)

@@ -27,6 +27,7 @@ type Programme struct {
 	Rubric      Rubric           `yaml:"rubric"`
 	Completion  CompletionPolicy `yaml:"completion"`
 	Units       []Unit           `yaml:"units"`
+	Cutting     *Cutting         `yaml:"cutting"` // nil when the programme has no table of blades
 
 	source []byte
 	digest string

@@ -17,8 +17,8 @@ import (
 	"github.com/goccy/go-yaml/token"
 )
 
-// MaxFileSize is the largest programme file that is read, in bytes: four times
-// the built-in one. The parser's time on a hostile file grows with the square
+// MaxFileSize is the largest programme file that is read, in bytes: three
+// times the built-in one and more. The parser's time on a hostile file grows with the square
 // of its size.
 const MaxFileSize = 256 << 10
 

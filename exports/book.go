@@ -35,6 +35,7 @@ type Book struct {
 	Observations iter.Seq2[Observation, error]
 	Incidents    iter.Seq2[Incident, error]
 	SignOffs     iter.Seq2[SignOff, error]
+	Logbook      iter.Seq2[LogEntry, error]
 	Agreement    iter.Seq2[Agreement, error]
 	Photos       iter.Seq2[Photo, error] // nil: left out, with their sheet
 }

@@ -31,6 +31,7 @@ type Groom struct {
 	Minutes       int      // from start to stop without breaks; 0 when not given
 	Outcome       assessment.Outcome
 	Reasons       []string
+	CutPlan       []string // in words, one for each area; empty when there is none
 
 	Supersedes, SupersededBy string // references
 	SecondOf                 string // reference of the groom it rates a second time

@@ -139,3 +139,11 @@ func withTwoVersions(t testing.TB) *salon {
 	s.use()
 	return s
 }
+
+func TestCutPlanOfAGroom(t *testing.T) {
+	s := newSalon()
+	s.grooms[0].CutPlan = []string{"Back and sides: #7F with the lie, agreed 6 mm", "Groin: #7 with the lie (Unsafe)"}
+	grooms := look(t, written(t, s.book), "Assessed grooms", 1)
+	assert.Equal(t, "Back and sides: #7F with the lie, agreed 6 mm; Groin: #7 with the lie (Unsafe)", grooms.value("G001", "Cut plan"))
+	assert.Equal(t, "", grooms.value("G002", "Cut plan"), "nothing was planned")
+}

@@ -70,6 +70,7 @@ func groomFigures() []column {
 		{title: colRecorded, width: 12, values: "Meets, Not yet, Incomplete", meaning: "Result in the record", source: "record"},
 		{title: colSame, width: 11, values: "yes, no; empty without a record", meaning: "Whether formula and record agree", source: "formula"},
 		{title: "Reasons", width: 50, as: asWrapped, meaning: "Every reason for a result other than Meets", source: "judged from the record"},
+		{title: "Cut plan", width: 50, as: asWrapped, values: "one sentence for each area; empty when nothing was planned", meaning: "What was to be clipped how, with what the programme's table of blades says against it", source: "record, judged by the programme version"},
 		{title: "Minutes", width: 10, as: asCount, unit: "min", values: "1 or more; empty when not given", meaning: "From start to stop, without breaks", source: "record"},
 		{title: "Supersedes", width: 28, meaning: "Reference of the groom this one corrects", source: "record"},
 		{title: "Superseded by", width: 28, meaning: "Reference of the groom that corrects this one", source: "record"},
@@ -189,6 +190,6 @@ func (p *page) groomResult(f *groomFormulas, g *Groom, v version, t tally) {
 	live(f.outcome, t.outcome.String())
 	p.cells = append(p.cells, g.Outcome.String())
 	live(f.same, yesNo(t.outcome == g.Outcome))
-	p.cells = append(p.cells, joinWords(g.Reasons), given(g.Minutes, 0), text(g.Supersedes), text(g.SupersededBy),
+	p.cells = append(p.cells, joinWords(g.Reasons), text(strings.Join(g.CutPlan, "; ")), given(g.Minutes, 0), text(g.Supersedes), text(g.SupersededBy),
 		text(g.SecondOf), yesNo(g.counts()), instant(g.Signed))
 }

@@ -61,7 +61,7 @@ func observationSheet() *sheet {
 		{title: "Skill", width: 7, values: "skill id", meaning: "Skill that was seen", source: "record"},
 		{title: "Day", width: 11, as: asDate, unit: "date", values: "ISO date", meaning: "Day in the salon", source: "record"},
 		{title: "Groom", width: 28, values: "empty outside a groom", meaning: "Reference of the assessed groom", source: "record"},
-		{title: "Source", width: 16, values: "Formal, Logbook, Self-rating, Rehearsal, Knowledge check", meaning: "How it came about", source: "record"},
+		{title: "Source", width: 16, values: "Formal, Logbook, Self-rating, Rehearsal, Knowledge check", meaning: "How it came about; Logbook only once it was countersigned", source: "record"},
 		{title: "Level", width: 7, as: asCount, unit: "level", values: "1 to 5; empty for a knowledge check", meaning: "Level given for the skill", source: "record"},
 		{title: "Check result", width: 8, as: asCount, unit: "per cent, whole", values: "0 to 100; only for a knowledge check", meaning: "Result of the check", source: "record"},
 		{title: "Verdict", width: 10, values: "clean, not clean, set aside; empty for a knowledge check", meaning: "Clean is level 4 or above without harm by the apprentice", source: "judged from the record"},
@@ -71,7 +71,7 @@ func observationSheet() *sheet {
 		{title: "Coat", width: 7, values: "coat class id", meaning: "Coat class", source: "record"},
 		{title: "Size", width: 7, values: "size band id", meaning: "Size band", source: "record"},
 		{title: "Style", width: 14, values: "style id", meaning: "Style of the trim", source: "record"},
-		{title: "Assessor", width: 18, meaning: "Who judged", source: "record"},
+		{title: "Assessor", width: 18, meaning: "Who judged, or countersigned a logbook entry", source: "record"},
 		{title: "Incident", width: 9, values: "severity id; empty when there was none", meaning: "Worst incident under this skill in the groom", source: "record"},
 		{title: "Caused by", width: 12, values: "attribution id", meaning: "Whose act caused it", source: "record"},
 	}}

@@ -120,6 +120,7 @@ var leftOut = [][2]string{
 	{"Grooms", "Feedback, help given, notes on the comb test and the reason why a criterion did not apply."},
 	{"Photos", "Every photo, unless they were asked for; then each is here in small, on a sheet of its own. Why one was taken down stays in the salon."},
 	{"Sign-offs", "The proposer's statement and the reason of a decision."},
+	{"Apprentices' words", "What they wrote into their logbook or to the marks of a groom, and the answers to it."},
 	{"Wellbeing", "Safeguarding concerns are not part of the record this workbook is made from."},
 }
 
@@ -132,6 +133,7 @@ var howComputed = [][2]string{
 	{"Points", "A clean formal observation earns 1 point, one that is not clean costs the points the programme declares, and the score is kept between the programme's floor and the points needed."},
 	{"Streak", "Clean ones among the newest formal observations, since the last harm by the apprentice."},
 	{"One dog, one day", "Of several observations of a skill on the same dog and day the worst is taken. Self-ratings and logbook entries never count towards a sign-off."},
+	{"Logbook", "An entry is its apprentice's word. Countersigned by whoever was there, it is an observation with the source Logbook: it earns nothing, keeps a skill in use, and a fault told in it costs as much as any other. An entry that was not countersigned is on the sheet Logbook only."},
 	{"Percent", "Signed ÷ required over skills. The percentage of the programme is not the mean of the unit percentages."},
 	{"Totals of grooms", "A corrected version and a second rating stay on the sheet and are not counted. The mean of the mean levels is over grooms with the result Meets or Not yet."},
 	{"Texts", "A cell holds 32,767 characters; a longer text is cut and says so at its end. Characters that the file format cannot hold appear as �."},

@@ -119,7 +119,7 @@ type workbook struct {
 
 	sheets []*sheet // in the order they are in the book
 	rubric, matrix, progress, totals, grooms, ratings,
-	observations, incidents, signOffs, agreement, photos *sheet
+	observations, incidents, signOffs, logbook, agreement, photos *sheet
 	counted groomTotals
 }
 
@@ -227,7 +227,7 @@ func (wb *workbook) build() error {
 	steps := []step{
 		{wb.matrix, wb.writeMatrix}, {wb.progress, wb.writeProgress}, {wb.rubric, wb.writeRubric},
 		{wb.grooms, wb.writeGrooms}, {wb.ratings, wb.writeRatings}, {wb.observations, wb.writeObservations},
-		{wb.incidents, wb.writeIncidents}, {wb.signOffs, wb.writeSignOffs}, {wb.agreement, wb.writeAgreement}, {wb.totals, wb.writeTotals},
+		{wb.incidents, wb.writeIncidents}, {wb.signOffs, wb.writeSignOffs}, {wb.logbook, wb.writeLogbook}, {wb.agreement, wb.writeAgreement}, {wb.totals, wb.writeTotals},
 		{wb.sheets[0], wb.writeReadMe},
 	}
 	if wb.photos != nil {
@@ -246,9 +246,9 @@ func (wb *workbook) build() error {
 func (wb *workbook) describe() {
 	wb.matrix, wb.progress, wb.totals = wb.matrixSheet(), progressSheet(), totalsSheet()
 	wb.rubric, wb.grooms, wb.ratings = wb.rubricSheet(), wb.groomSheet(), ratingSheet()
-	wb.observations, wb.incidents, wb.signOffs, wb.agreement = observationSheet(), incidentSheet(), signOffSheet(), agreementSheet()
+	wb.observations, wb.incidents, wb.signOffs, wb.logbook, wb.agreement = observationSheet(), incidentSheet(), signOffSheet(), logbookSheet(), agreementSheet()
 	wb.sheets = []*sheet{readMeSheet(), wb.matrix, wb.progress, wb.totals, wb.rubric, wb.grooms,
-		wb.ratings, wb.observations, wb.incidents, wb.signOffs, wb.agreement}
+		wb.ratings, wb.observations, wb.incidents, wb.signOffs, wb.logbook, wb.agreement}
 	if wb.book.Photos != nil {
 		wb.photos = photoSheet()
 		wb.sheets = append(wb.sheets, wb.photos)

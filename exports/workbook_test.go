@@ -24,11 +24,11 @@ type countingWriter struct{ n int }
 
 func (w *countingWriter) Write(b []byte) (int, error) { w.n += len(b); return len(b), nil }
 
-var dataSheets = []string{"Matrix", "Progress", "Rubric weights", "Assessed grooms", "Ratings", "Observations", "Incidents", "Sign-offs", "Agreement"}
+var dataSheets = []string{"Matrix", "Progress", "Rubric weights", "Assessed grooms", "Ratings", "Observations", "Incidents", "Sign-offs", "Logbook", "Agreement"}
 
 func TestSheetsInOrder(t *testing.T) {
 	f := written(t, newSalon().book)
-	assert.Equal(t, []string{"Read me", "Matrix", "Progress", "Totals", "Rubric weights", "Assessed grooms", "Ratings", "Observations", "Incidents", "Sign-offs", "Agreement"}, f.GetSheetList())
+	assert.Equal(t, []string{"Read me", "Matrix", "Progress", "Totals", "Rubric weights", "Assessed grooms", "Ratings", "Observations", "Incidents", "Sign-offs", "Logbook", "Agreement"}, f.GetSheetList())
 }
 
 func TestTablesPanesAndPrint(t *testing.T) {

@@ -308,7 +308,7 @@ func TestHeadAnswersWhereverGetDoes(t *testing.T) {
 		if r.method != http.MethodGet {
 			continue
 		}
-		path := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", "none", ":draft", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none").Replace(r.path)
+		path := strings.NewReplacer(":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", "none", ":entry", "none", ":draft", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":exercise", "none").Replace(r.path)
 		get, _, _ := rowan.do(http.MethodGet, path, nil)
 		head, body, _ := rowan.do(http.MethodHead, path, nil)
 		assert.Equal(t, get, head, path)

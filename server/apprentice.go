@@ -2,6 +2,7 @@ package server
 
 import (
 	"fmt"
+	"slices"
 
 	"tablehand/assessment"
 	"tablehand/assessment/estimate"
@@ -25,14 +26,19 @@ func apprentice(r *request) error {
 	if err != nil {
 		return err
 	}
+	whole := a
 	a, left, err := r.unseal(a)
 	if err != nil {
 		return err
 	}
 	list := a.ExplainedStandings(r.prog, r.today())
+	if left != "" {
+		trustedAsTheyAre(list, whole.Standings(r.prog, r.today()))
+	}
 	r.nameCoats(list)
 	page := web.Apprentice{LeftOut: left, Shell: r.shell(who.Name, "/matrix"), Name: who.Name, Programme: fmt.Sprintf("%s, version %d", r.prog.Title, r.prog.Version),
-		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
+		AllGrooms: "/grooms?apprentice=" + who.Key, ExportURL: "/export?scope=" + who.Key,
+		TimeURL: apprenticeURL(who.Key) + "/progress", ReviewURL: apprenticeURL(who.Key) + "/review", LogURL: "/logbook?apprentice=" + who.Key, Next: r.nextSteps(list, who.Key, 3)}
 	if r.scope.Role.Judges() {
 		page.MarkURL = "/grooms/new?apprentice=" + who.Key
 	}
@@ -45,19 +51,7 @@ func apprentice(r *request) error {
 		return err
 	}
 	r.forecast(&page.Progress, list, progress, a, who)
-	incidents := map[string]int{}
-	for _, g := range grooms {
-		for _, in := range g.Groom.Incidents {
-			if g.SupersededBy == "" {
-				incidents[in.Severity]++
-			}
-		}
-	}
-	for _, s := range r.prog.Incidents.Severities {
-		if incidents[s.ID] > 0 {
-			page.Incidents = append(page.Incidents, web.IncidentCount{Severity: s.ID, Words: s.Name, Count: incidents[s.ID]})
-		}
-	}
+	page.Incidents = r.incidentCounts(grooms)
 	for _, h := range a.Holds {
 		if h.Open() {
 			page.Holds = append(page.Holds, web.HoldLine{What: r.skillTitle(h.Skill), URL: skillURL(who.Key, h.Skill) + "#hold-" + h.Key,
@@ -72,6 +66,23 @@ func apprentice(r *request) error {
 		return err
 	}
 	return r.show(page, page.Shell)
+}
+
+func (r *request) incidentCounts(grooms []store.Groom) (out []web.IncidentCount) {
+	n := map[string]int{}
+	for _, g := range grooms {
+		for _, in := range g.Groom.Incidents {
+			if g.SupersededBy == "" {
+				n[in.Severity]++
+			}
+		}
+	}
+	for _, s := range r.prog.Incidents.Severities {
+		if n[s.ID] > 0 {
+			out = append(out, web.IncidentCount{Severity: s.ID, Words: s.Name, Count: n[s.ID]})
+		}
+	}
+	return out
 }
 
 // weekOf says how far an apprenticeship is, "week 52 of 78".
@@ -115,19 +126,12 @@ func (r *request) forecast(page *web.Progress, list []assessment.Standing, g ass
 // counts it. An apprentice's grooms that they have not rated yet are left out:
 // whether they meet the standard would tell their marks.
 func (r *request) completion(apprentice string, a *assessment.Apprenticeship, grooms []store.Groom, progress assessment.Progress) ([]web.Requirement, error) {
-	sealed := map[string]bool{}
-	if r.scope.Role == assessment.Apprentice {
-		var err error
-		if sealed, err = r.srv.Store.Sealed(r.Request.Context(), r.scope); err != nil {
-			return nil, err
-		}
+	unrated, err := r.unrated()
+	if err != nil {
+		return nil, err
 	}
-	var ordered []store.Groom // the oldest first
-	for i := len(grooms) - 1; i >= 0; i-- {
-		if !sealed[grooms[i].Key] {
-			ordered = append(ordered, grooms[i])
-		}
-	}
+	ordered := without(grooms, unrated)
+	slices.Reverse(ordered) // the oldest first
 	list := book.Completion(r.prog, apprentice, a, ordered, progress)
 	out := requirementLines(list)
 	for i := range list {

@@ -49,7 +49,7 @@ func (r *request) draftConflict(d store.Draft, mine url.Values, action string) e
 	page := web.Conflict(r.shell("", "/grooms"), nil, web.Link{Label: "Open the saved one", URL: "/grooms/drafts/" + d.Key})
 	page.Title = "This draft was saved in another window"
 	page.Message = []string{"What was saved there stands. What you sent from here is not saved.", "Compare the two and decide which to keep. “Keep mine” replaces all of the other."}
-	page.Keep = &web.KeepForm{Action: "/grooms/drafts/" + d.Key, Label: "Keep mine", Hidden: []web.HiddenField{{Name: "base_version", Value: strconv.Itoa(d.Version)}, {Name: "action", Value: "save"}, {Name: "author", Value: r.scope.Key}}}
+	page.Keep = &web.KeepForm{Action: "/grooms/drafts/" + d.Key, Label: "Keep mine", Hidden: []web.HiddenField{{Name: "base_version", Value: strconv.Itoa(d.Version)}, {Name: "action", Value: "save"}}}
 	for _, name := range slices.Sorted(maps.Keys(mine)) {
 		for _, v := range mine[name] {
 			page.Keep.Hidden = append(page.Keep.Hidden, web.HiddenField{Name: name, Value: v})

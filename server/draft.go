@@ -33,7 +33,13 @@ func (r *request) draft() (store.Draft, web.GroomDraft, error) {
 	if err != nil {
 		return d, page, err
 	}
-	page.Photos, err = r.draftPhotos(d)
+	if page.Photos, err = r.draftPhotos(d); err != nil {
+		return d, page, err
+	}
+	g, _ := readGroom(r.prog, d.Form, r.scope.Key)
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, "/grooms/drafts/"+d.Key+"/cut-plan"); page.Cut != nil {
+		page.Cut.ChangeURL = "" // a button saves the draft first
+	}
 	return d, page, err
 }
 
@@ -66,7 +72,7 @@ func draftPage(r *request) error {
 const autosave = "autosave"
 
 // aside are the fields of the form that say how it is sent; they are no entries.
-var aside = []string{"action", "author", "base_version", "client_id", "save_id", "save_try"}
+var aside = []string{"action", "base_version", "client_id", "save_id", "save_try"}
 
 var saveID = regexp.MustCompile(`^[0-9a-f]{32}$`)
 
@@ -80,27 +86,9 @@ func (r *request) save() store.Save {
 	return store.Save{}
 }
 
-// notTheirs refuses what another person's page sends after the tablet changed
-// hands. A page says whose it is.
-func (r *request) notTheirs(action string) bool {
-	author := r.value("author")
-	if author == "" || author == r.scope.Key {
-		return false
-	}
-	if action == autosave {
-		r.srv.plain(r.Writer, http.StatusForbidden, "Somebody else is signed in here now. Nothing was saved.")
-	} else {
-		r.srv.page(r.Writer, http.StatusForbidden, web.NotYours(r.shell("", "/grooms")))
-	}
-	return true
-}
-
 func saveDraft(r *request) error {
 	ctx := r.Request.Context()
 	action := r.value("action")
-	if r.notTheirs(action) {
-		return nil
-	}
 	d, err := r.srv.Store.Draft(ctx, r.scope, r.Param("draft"))
 	if err != nil {
 		return r.draftGone(err, action)
@@ -127,6 +115,8 @@ func saveDraft(r *request) error {
 		return r.savedSoFar(version, form)
 	case place != "":
 		return r.goTo("/grooms/drafts/"+d.Key+place, "")
+	case action == "cut_plan":
+		return r.goTo("/grooms/drafts/"+d.Key+"/cut-plan", "")
 	case action == "photos":
 		return r.goTo("/grooms/drafts/"+d.Key+"/photos", "")
 	case action == "read_back":
@@ -208,9 +198,6 @@ func (r *request) savedSoFar(version int, form url.Values) error {
 // discardDraft throws away a draft of the reader's own.
 func discardDraft(r *request) error {
 	ctx := r.Request.Context()
-	if r.notTheirs("discard") {
-		return nil
-	}
 	d, page, err := r.draft()
 	if r.signedAlready(err) {
 		return r.goTo("/grooms/signed/"+r.Param("draft"), "This groom was signed meanwhile, so it was not discarded.")

@@ -2,6 +2,7 @@ package server
 
 import (
 	"bytes"
+	"errors"
 	"mime"
 	"net/http"
 
@@ -19,9 +20,10 @@ func (r *request) exportForm() (web.Export, error) {
 		Sheets: []web.Term{{Name: "Read me", Note: "what it covers, which versions, and how each figure is made"}, {Name: "Matrix", Note: "apprentices against skills"},
 			{Name: "Progress", Note: "each requirement: have, need, missing"}, {Name: "Totals", Note: "live formulas you can follow"}, {Name: "Assessed grooms", Note: "with weights, scores and outcomes as formulas"},
 			{Name: "Ratings, Observations, Incidents, Sign-offs", Note: "the long lists, counted or left out and why"},
+			{Name: "Logbook", Note: "each entry, and whether it is the apprentice's word alone"},
 			{Name: "Agreement", Note: "how far each two assessors agree, and all of them together, once there is enough to say so"}},
 		Photos:  web.Check{Name: "photos", Label: "With the photos, small", Hint: "Only in the copy of one apprentice's record."},
-		LeftOut: []string{"photos, unless you choose them", "what was written about an incident", "what the owner asked for, and feedback", "passwords and sessions"},
+		LeftOut: []string{"photos, unless you choose them", "what was written about an incident", "what the owner asked for, and feedback", "what apprentices wrote in words, and the answers", "passwords and sessions"},
 		Check:   "Scores, totals and percentages are formulas: any spreadsheet program recalculates them without us."}
 	people, err := r.srv.Store.Apprentices(r.Request.Context(), r.scope)
 	if r.scope.Role != assessment.Apprentice {
@@ -30,7 +32,29 @@ func (r *request) exportForm() (web.Export, error) {
 	for _, p := range people {
 		page.Scope.Choices = append(page.Scope.Choices, web.Choice{Value: p.Key, Label: p.Name})
 	}
+	if err != nil || r.scope.Role != assessment.Apprentice {
+		return page, err
+	}
+	page.Own = true
+	sealed, err := r.srv.Store.Sealed(r.Request.Context(), r.scope)
+	if len(sealed) > 0 {
+		page.Opens = "The marks of " + count(len(sealed), "newer groom") + " have not been shown to you yet. A copy is whole, so downloading it shows them, and after that you cannot rate those grooms yourself."
+	}
 	return page, err
+}
+
+// openSealed notes that an apprentice has been shown the marks that their copy
+// holds: a copy is whole.
+func (r *request) openSealed() error {
+	if r.scope.Role != assessment.Apprentice {
+		return nil
+	}
+	ctx := r.Request.Context()
+	sealed, err := r.srv.Store.Sealed(ctx, r.scope)
+	for key := range sealed {
+		err = errors.Join(err, r.srv.Store.Open(ctx, r.scope, key))
+	}
+	return err
 }
 
 func exportPage(r *request) error {
@@ -64,6 +88,9 @@ func exportWorkbook(r *request) error {
 	}
 	out, err := r.workbook(who, page.Photos.Checked)
 	if err != nil {
+		return err
+	}
+	if err := r.openSealed(); err != nil {
 		return err
 	}
 	name := book.FileName(page.Scope.LabelOf(who), r.today())

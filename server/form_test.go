@@ -120,15 +120,24 @@ func TestFormsKeepWhatWasTyped(t *testing.T) {
 // forms makes what each form needs: an eligible skill, a proposal, a hold and a
 // signed groom.
 func (s *salon) forms(t *testing.T) []filledForm {
+	s.withPINs("hazel")
 	rowan, hazel := s.signedIn("rowan"), s.signedIn("hazel")
 	wren, jory := "/apprentices/"+s.keys["wren"]+"/skills/", "/apprentices/"+s.keys["jory"]+"/skills/"
 	var groom string
+	var receipts []string
 	for i := range 6 {
 		who := []string{"wren", "jory"}[i%2]
 		g := s.wholeGroom(who, fmt.Sprint("Moss ", i))
 		g.Set("size_kg", []string{"4", "12", "30"}[i/2])
 		groom = []*reader{rowan, hazel}[i/2%2].mark(g)
+		receipts = append(receipts, groom)
 	}
+	learner := s.signedIn("jory")
+	for _, i := range []int{1, 3} {
+		learner.show(receipts[i])
+	}
+	learner.say(receipts[3], "disagree", "I would have said L4.")
+	_, _, entry := learner.log(s.entry("rowan"))
 	_, page := hazel.get(jory + "TH4/propose")
 	form := hidden(page)
 	form.Set("password", testPassword)
@@ -146,6 +155,7 @@ func (s *salon) forms(t *testing.T) []filledForm {
 	require.NoError(t, err)
 	require.Len(t, holds, 1)
 
+	_, _, draft := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 9"}, "service": {"full"}})
 	fresh := s.unfounded()
 	choose := func(pairs ...string) url.Values {
 		out := url.Values{}
@@ -156,6 +166,8 @@ func (s *salon) forms(t *testing.T) []filledForm {
 	}
 	return []filledForm{
 		{name: "sign in", page: "/sign-in", to: "/sign-in", by: s.visitor(), texts: []string{"login"}},
+		{name: "sign in with a PIN", page: "/sign-in", to: "/sign-in/pin", by: s.tablet("Table 1"), chosen: choose("person", s.keys["hazel"])},
+		{name: "choose a PIN", page: "/account", to: "/account/pin", by: rowan, chosen: choose("new_pin", "123456"), signed: true},
 		{name: "welcome", page: "/welcome", to: "/welcome", by: s.visitor(), texts: []string{"login", "code"}},
 		{name: "set up", page: "/set-up", to: "/set-up", by: fresh, chosen: choose("zone", "Europe/London"), texts: []string{"code", "salon", "name", "login"}},
 		{name: "new groom", page: "/grooms/new", to: "/grooms/new", by: rowan, chosen: choose("apprentice", s.keys["jory"], "service", "full"), texts: []string{"dog", "day"}},
@@ -169,6 +181,12 @@ func (s *salon) forms(t *testing.T) []filledForm {
 		{name: "salon policy", page: "/skills/NE4", to: "/skills/NE4/policy", by: rowan, chosen: choose("policy", "allowed", "day", "2026-05-01"), texts: []string{"note"}},
 		{name: "policy day", page: "/skills/NE4", to: "/skills/NE4/policy", by: rowan, chosen: choose("policy", "allowed"), texts: []string{"note", "day"}},
 		{name: "correct", page: groom + "/correct", to: groom + "/correct", by: rowan, texts: []string{"reason"}},
+		{name: "cut plan", page: draft + "/cut-plan", to: draft + "/cut-plan", by: rowan, chosen: choose("cut.back.tool", "7F"), texts: []string{"cut.back.agreed", "cut.legs.agreed"}, mayBeEmpty: true},
+		{name: "disagree", page: receipts[1], to: receipts[1] + "/acknowledge", by: learner, chosen: choose("said", "disagree"), texts: []string{"words"}},
+		{name: "answer a disagreement", page: receipts[3], to: receipts[3] + "/answer", by: hazel, texts: []string{"words"}},
+		{name: "logbook", page: "/logbook/new", to: "/logbook/new", by: learner, chosen: s.entry("rowan"), texts: []string{"dog", "words"}},
+		{name: "day and weight of the logbook", page: "/logbook/new", to: "/logbook/new", by: learner, chosen: s.entry("rowan"), texts: []string{"day", "size_kg"}},
+		{name: "not as it was", page: entry, to: entry + "/deny", by: rowan, texts: []string{"reason"}, signed: true},
 		{name: "propose", page: wren + "TH4/propose", to: wren + "TH4/propose", by: rowan, texts: []string{"note"}, mayBeEmpty: true, signed: true},
 		{name: "decline", page: signOff, to: signOff + "/decide", by: rowan, chosen: choose("decision", "decline"), texts: []string{"reason"}, signed: true},
 		{name: "release a hold", page: wren + "HR2", to: wren + "HR2/holds/" + holds[0].Key, by: rowan, chosen: choose("condition", "met"), texts: []string{"reason"}, signed: true},

@@ -153,6 +153,9 @@ func (r *request) readBackPage(d store.Draft) (web.GroomReadBack, error) {
 	}
 	page.EditURL, page.Action, page.ContentHash, page.Fingerprint = edit, edit+"/sign", in.Digest, fingerprint(in.Digest)
 	page.ClientID, page.Password, page.Insecure = d.Key, web.SigningPassword(), r.insecure()
+	if page.Cut, err = r.cutPlanOf(r.prog, d.Key, &g, edit+"/cut-plan"); err != nil {
+		return page, err
+	}
 	a, err := r.srv.Store.Evidence(ctx, r.scope, who.Key)
 	if err != nil {
 		return page, err
@@ -250,10 +253,20 @@ func groom(r *request) error {
 		}
 		return r.show(page, page.Shell)
 	}
+	page, err := r.groomPage(&g)
+	if err != nil {
+		return err
+	}
+	return r.show(page, page.Shell)
+}
+
+// groomPage is a signed groom whose marks the reader may see.
+func (r *request) groomPage(g *store.Groom) (web.Groom, error) {
+	ctx := r.Request.Context()
 	view := r.groomView(g.Programme, &g.Groom, "")
 	own, err := r.srv.Store.SelfRatings(ctx, r.scope, g.Key)
 	if err != nil {
-		return err
+		return web.Groom{}, err
 	}
 	for i := range view.Criteria {
 		if l := own[view.Criteria[i].ID]; l > 0 {
@@ -261,9 +274,12 @@ func groom(r *request) error {
 		}
 	}
 	page := web.Groom{Shell: r.shell(g.Groom.Dog+" – "+g.Apprentice.Name, "/grooms"), Apprentice: g.Apprentice.Name, ApprenticeURL: apprenticeURL(g.Apprentice.Key),
-		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: r.signedBy(&g),
+		Dog: g.Groom.Dog, Day: g.Groom.Day.Words(), SignedBy: r.signedBy(g),
 		Fingerprint: fingerprint(g.Digest), Rubric: fmt.Sprintf("%s, %s version %d", g.Programme.Rubric.Title, g.Programme.Title, g.Programme.Version),
 		About: view.About, Brief: view.Brief, Prep: view.Prep, Feedback: view.Feedback, Criteria: view.Criteria, Incidents: view.Incidents, Result: view.Result}
+	if page.Cut, err = r.cutPlanOf(g.Programme, g.Key, &g.Groom, ""); err != nil {
+		return page, err
+	}
 	if g.SupersededBy != "" {
 		if page.Superseded = r.version(g.SupersededBy); page.Superseded == nil { // it went to somebody this reader does not see
 			page.Superseded = &web.Version{}
@@ -280,14 +296,14 @@ func groom(r *request) error {
 	}
 	a, err := r.srv.Store.Evidence(ctx, r.scope, g.Apprentice.Key)
 	if err != nil {
-		return err
+		return page, err
 	}
 	if a, page.LeftOut, err = r.unseal(a); err != nil {
-		return err
+		return page, err
 	}
-	page.Moved, page.Same = r.standingNow(a, &g)
-	if page.Photos, err = r.groomPhotos(&g); err != nil {
-		return err
+	page.Moved, page.Same = r.standingNow(a, g)
+	if page.Photos, err = r.groomPhotos(g); err != nil {
+		return page, err
 	}
 	if r.scope.Role.Judges() && g.SupersededBy == "" {
 		page.NewURL = "/grooms/new"
@@ -295,7 +311,8 @@ func groom(r *request) error {
 			page.Correct = "/grooms/signed/" + g.Key + "/correct"
 		}
 	}
-	return r.show(page, page.Shell)
+	page.Said, err = r.saidPanel(g)
+	return page, err
 }
 
 func (r *request) version(key string) *web.Version {

@@ -78,7 +78,7 @@ func TestNobodySavesAnotherPersonsPage(t *testing.T) {
 		assert.Equal(t, http.StatusForbidden, status, login)
 	}
 	_, body, _ := s.signedIn("hazel").post(draft, with(sent, "action", "save"))
-	assert.Contains(t, body, "This page belongs to somebody else")
+	assert.Contains(t, body, "This page was somebody else")
 	_, page := rowan.get(draft)
 	assert.Contains(t, page, `name="base_version" value="1"`)
 

@@ -36,6 +36,9 @@ func (r *request) matrixPage() (web.Matrix, error) {
 	}
 	today := r.today()
 	page.Caption = fmt.Sprintf("The standing of %s of the programme %s, version %d, on %s", count(len(r.prog.AllSkills()), "skill"), r.prog.Title, r.prog.Version, today.Words())
+	if r.scope.Role != assessment.Apprentice {
+		page.WallURL = "/wall"
+	}
 	columns := make([][]assessment.Standing, len(here))
 	foot := []web.MatrixFoot{{Label: "Signed"}, {Label: "Share"}, {Label: "Safety-critical"}}
 	for i, p := range here {

@@ -125,12 +125,18 @@ func (r *request) showCode(p store.Person, code string) error {
 	if err != nil {
 		return err
 	}
+	page.Code = &web.OneTimeCode{Name: p.Name, Login: p.Login, Code: code, Where: r.absolute("/welcome"), Until: "It can be used for seven days."}
+	return r.show(page, page.Shell)
+}
+
+// absolute is the full address of a path, under the name by which the reader
+// reached this server.
+func (r *request) absolute(path string) string {
 	scheme := "http://"
 	if r.Request.TLS != nil {
 		scheme = "https://"
 	}
-	page.Code = &web.OneTimeCode{Name: p.Name, Login: p.Login, Code: code, Where: scheme + r.Request.Host + "/welcome", Until: "It can be used for seven days."}
-	return r.show(page, page.Shell)
+	return scheme + r.Request.Host + path
 }
 
 // renewCode makes a new one-time code, for somebody who lost theirs or forgot

@@ -79,7 +79,7 @@ func (r *reader) upload(path string, form url.Values, files map[string][]byte) (
 	return res.StatusCode, string(data), res.Header.Get("Location")
 }
 
-// send chooses files on a page of photos and presses one of its buttons.
+// sendPhotos chooses files on a page of photos and presses one of its buttons.
 func (r *reader) sendPhotos(page, kind string, files map[string][]byte) (status int, body, location string) {
 	_, form := r.get(page)
 	return r.upload(page, with(hidden(form), "kind", kind), files)
@@ -107,7 +107,7 @@ func TestPhotosOfAGroom(t *testing.T) {
 	_, body := rowan.get(page)
 	assert.Contains(t, body, "No photos yet")
 	assert.Contains(t, body, "Moss 2 · Jory")
-	status, body, to = rowan.sendPhotos(page, "before", map[string][]byte{"camera": shot(2000, 1000, 80)})
+	status, body, to = rowan.sendPhotos(page, "before", map[string][]byte{"camera": shot(2000, 100, 80)})
 	require.Equal(t, http.StatusSeeOther, status, main(body))
 	assert.Equal(t, page, to)
 	status, body, _ = rowan.sendPhotos(page, "after", map[string][]byte{"camera": shot(40, 30, 90), "file": shot(40, 30, 100)})
@@ -337,11 +337,11 @@ func TestPhotosAreMadeSmaller(t *testing.T) {
 	s := newSalon(t)
 	rowan := s.signedIn("rowan")
 	draft, _ := rowan.begin(s.wholeGroom("jory", "Moss 2"))
-	status, body, to := rowan.sendPhotos(draft+"/photos", "after", map[string][]byte{"file": shot(3000, 2000, 140)})
+	status, body, to := rowan.sendPhotos(draft+"/photos", "after", map[string][]byte{"file": shot(3000, 200, 140)})
 	require.Equal(t, http.StatusSeeOther, status, main(body))
 	_, body = rowan.get(to)
 	small := pictures(body)[0]
-	for path, want := range map[string]image.Point{small: {320, 213}, strings.Replace(small, "/small", "/large", 1): {1600, 1067}} {
+	for path, want := range map[string]image.Point{small: {320, 21}, strings.Replace(small, "/small", "/large", 1): {1600, 107}} {
 		_, data := rowan.get(path)
 		m, err := jpeg.Decode(strings.NewReader(data))
 		require.NoError(t, err)

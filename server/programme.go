@@ -58,6 +58,10 @@ func programme(r *request) error {
 	page.IncidentNote = "Whose act it was is settled before any effect is worked out. What the dog, the equipment or an instruction caused does not count against the apprentice."
 	page.Completion = []string{fmt.Sprintf("Every required skill signed, none on hold: %d.", required), fmt.Sprintf("At least %d whole grooms scored, the last %d all meeting the standard.", p.Completion.Grooms, p.Completion.LastMeet),
 		fmt.Sprintf("Among them at least %d coat classes, %d size bands and %d assessors.", p.Completion.Coats, p.Completion.Sizes, p.Completion.Assessors)}
+	if p.Cutting != nil {
+		chart := bladeChart(p)
+		page.Blades = &chart
+	}
 	return r.show(page, page.Shell)
 }
 

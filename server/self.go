@@ -64,14 +64,20 @@ func showMarks(r *request) error {
 // unseal takes what a reader may not see yet out of the evidence on a page, and
 // says so. What is decided rests on all of it.
 func (r *request) unseal(a *assessment.Apprenticeship) (*assessment.Apprenticeship, string, error) {
-	if r.scope.Role != assessment.Apprentice {
-		return a, "", nil
-	}
-	sealed, err := r.srv.Store.Sealed(r.Request.Context(), r.scope)
+	sealed, err := r.unrated()
 	if err != nil || len(sealed) == 0 {
 		return a, "", err
 	}
 	return a.Without(sealed), count(len(sealed), "newer groom") + " not in these figures yet: rate your own work first, or ask to see the marks.", nil
+}
+
+// unrated are the keys of the grooms that an apprentice has yet to rate before
+// their marks are shown. Nobody else has any.
+func (r *request) unrated() (map[string]bool, error) {
+	if r.scope.Role != assessment.Apprentice {
+		return nil, nil
+	}
+	return r.srv.Store.Sealed(r.Request.Context(), r.scope)
 }
 
 // ownRatings are an apprentice's levels against the assessors', in sentences.

@@ -177,6 +177,9 @@ func (r *request) decision() (web.SignOff, error) {
 	if !page.Open {
 		page.DecidedBy = so.Decider.Name + ", " + so.Decider.Role.Words() + ", " + so.Decided.Words()
 		page.DecidedNote = so.Reason
+		if so.Decision == assessment.Confirmed {
+			page.Certificate = "/signoffs/" + so.Key + "/certificate"
+		}
 		return page, nil
 	}
 	page.Action, page.ClientID, page.Insecure = "/signoffs/"+so.Key+"/decide", newClientID(), r.insecure()

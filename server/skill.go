@@ -71,6 +71,9 @@ func (r *request) skillPage() (web.ApprenticeSkill, error) {
 	if r.scope.Role.Judges() {
 		page.Check = r.checkPanel(s.Skill, who.Key)
 	}
+	if c := r.prog.Cutting; c != nil && c.Exercise.Skill == s.Skill.ID {
+		page.Exercises = web.Link{Label: "Questions on the choice of blades, and what came of them", URL: "/exercises?apprentice=" + who.Key}
+	}
 	page.Levels = levelsChart(&s)
 	page.Permission, err = r.permissionPanel(&s, who.Key)
 	return page, err

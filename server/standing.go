@@ -62,12 +62,16 @@ func (r *request) loadSkill(apprentice, skill string) (v skillView, err error) {
 	if v.evidence, err = r.srv.Store.Evidence(ctx, r.scope, apprentice); err != nil {
 		return v, err
 	}
+	whole, ok := v.evidence.Standing(r.prog, skill, r.today())
+	if !ok {
+		return v, store.ErrNotFound
+	}
 	if v.evidence, v.left, err = r.unseal(v.evidence); err != nil {
 		return v, err
 	}
-	var ok bool
-	if v.standing, ok = v.evidence.Standing(r.prog, skill, r.today()); !ok {
-		return v, store.ErrNotFound
+	if v.standing = whole; v.left != "" {
+		v.standing, _ = v.evidence.Standing(r.prog, skill, r.today())
+		v.standing.Permission = whole.Permission // see trustedAsTheyAre
 	}
 	v.names, err = r.names()
 	return v, err
@@ -90,7 +94,9 @@ func (r *request) observationLine(o *assessment.Observation, verdict, why string
 	if o.Source == assessment.Check {
 		l.Level = fmt.Sprintf("%d %%", o.Percent)
 	}
-	if o.Source != assessment.Formal {
+	if o.Source == assessment.Logbook {
+		l.About = "logbook, countersigned"
+	} else if o.Source != assessment.Formal {
 		l.Dog = sourceWord(o.Source)
 	} else if c := r.prog.Vocabulary.Coat(o.Coat); c != nil {
 		l.About = c.Name + " · " + o.Size

@@ -1,6 +1,8 @@
 package server
 
 import (
+	"strings"
+
 	"tablehand/assessment"
 	"tablehand/server/store"
 	"tablehand/server/web"
@@ -8,13 +10,14 @@ import (
 
 // today shows what waits for this person.
 func today(r *request) error {
+	if r.scope.Role == assessment.Apprentice {
+		return myDay(r)
+	}
 	ctx := r.Request.Context()
 	page := web.Today{Shell: r.shell("Today", "/"), Greeting: greeting(r.local(r.srv.Now()).Hour()) + ", " + r.scope.Name,
 		Day: r.local(r.srv.Now()).Format("Monday 2 January 2006")}
 	var err error
 	switch r.scope.Role {
-	case assessment.Apprentice:
-		err = r.apprenticeToday(&page)
 	case assessment.Auditor:
 		page.AuditNote = "You can read everything in this record and take a copy. You cannot change it."
 		page.Audit = []web.Link{{Label: "Skills matrix", URL: "/matrix"}, {Label: "Sign-offs", URL: "/signoffs"}, {Label: "How far the assessors agree", URL: "/agreement"}, {Label: "The programme", URL: "/programme"}, {Label: "Take a copy", URL: "/export"}}
@@ -25,7 +28,7 @@ func today(r *request) error {
 	if err != nil {
 		return err
 	}
-	if page.Waiting() == 0 && len(page.MissingNow) == 0 && r.scope.Role != assessment.Auditor {
+	if page.Waiting() == 0 && r.scope.Role != assessment.Auditor {
 		page.Empty = "Nothing waits for you."
 	}
 	recent, err := r.srv.Store.Grooms(ctx, r.scope, store.GroomFilter{Limit: 8})
@@ -46,22 +49,6 @@ func greeting(hour int) string {
 		return "Good afternoon"
 	}
 	return "Good evening"
-}
-
-func (r *request) apprenticeToday(page *web.Today) error {
-	a, err := r.srv.Store.Evidence(r.Request.Context(), r.scope, r.scope.Key)
-	if err != nil {
-		return err
-	}
-	if a, page.LeftOut, err = r.unseal(a); err != nil {
-		return err
-	}
-	list := a.Standings(r.prog, r.today())
-	r.nameCoats(list)
-	_, progress := r.progressOf(list)
-	page.Summary, page.MineURL = &progress, apprenticeURL(r.scope.Key)
-	page.MissingNow = r.nextSteps(list, r.scope.Key, 5)
-	return nil
 }
 
 func (r *request) judgeToday(page *web.Today) error {
@@ -100,7 +87,40 @@ func (r *request) judgeToday(page *web.Today) error {
 		page.Holds = append(page.Holds, web.WaitingItem{Title: r.skillTitle(h.Skill) + " – " + h.Apprentice.Name, Detail: "Incident of severity " + h.Severity,
 			URL: skillURL(h.Apprentice.Key, h.Skill) + "#hold-" + h.Key, Action: "Look at it", Standing: web.OnHold, When: "since " + h.From.Words()})
 	}
+	if page.Exercises, err = r.exercisesToday(); err != nil {
+		return err
+	}
+	if err := r.wordsToday(page); err != nil {
+		return err
+	}
 	return r.standingsToday(page, people)
+}
+
+// wordsToday lists what apprentices wrote that waits for this person: logbook
+// entries they were there for, and disagreements with marks. A head groomer sees
+// every disagreement, an assessor those with their own marks.
+func (r *request) wordsToday(page *web.Today) error {
+	ctx := r.Request.Context()
+	entries, err := r.srv.Store.LogEntries(ctx, r.scope, store.LogFilter{Supervisor: r.scope.Key})
+	if err != nil {
+		return err
+	}
+	for i := range entries {
+		e := &entries[i]
+		page.ToSign = append(page.ToSign, web.WaitingItem{Title: e.Dog + " – " + e.Who.Name, Detail: strings.Join(r.titles(e.Skills), "; ") + ". " + e.Outcome.String() + ".",
+			URL: "/logbook/countersign?entry=" + e.Key, Action: "Countersign", When: e.Day.Words()})
+	}
+	said, err := r.srv.Store.Acknowledgements(ctx, r.scope, store.AcknowledgementFilter{Open: true})
+	if err != nil {
+		return err
+	}
+	for _, a := range said {
+		if r.scope.Role == assessment.HeadGroomer || a.Assessor.Key == r.scope.Key {
+			page.Disagrees = append(page.Disagrees, web.WaitingItem{Title: a.Dog + " – " + a.Apprentice.Name, Detail: "Marked by " + a.Assessor.Name + ", " + a.Day.Words(),
+				URL: "/grooms/signed/" + a.Groom + "#said", Action: "Answer", When: "since " + r.local(a.At).Format("2 January")})
+		}
+	}
+	return nil
 }
 
 // standingsToday lists what is ready to propose, what fades and what is to be

@@ -69,6 +69,10 @@ func summarise(c *call, name string, p *curriculum.Programme) {
 		fmt.Fprintf(c.out, "        faults in %.4g%% of observations: eligible within %d with probability %.4f (at most %v is allowed)\n", r.Unacceptable*100, r.Within, f.FalseSignOff, r.FalseSignOff)
 		fmt.Fprintf(c.out, "        faults in %.4g%% of observations: eligible within %d with probability %.4f; %.2f observations on average\n", r.Competent*100, r.Within, f.CompetentWithin, f.MeanCompetent)
 	}
+	if t := p.Cutting; t != nil {
+		fmt.Fprintf(c.out, "    %s, %s, %s of the dog; the length stamped on a blade is left %s\n",
+			count(len(t.Blades), "blade", "blades"), count(len(t.Combs), "comb", "combs"), count(len(t.Areas), "area", "areas"), t.StampIs.Words())
+	}
 	fmt.Fprintf(c.out, "    SHA-256 %s\n", p.Digest())
 }
 

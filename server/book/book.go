@@ -59,10 +59,17 @@ func Make(ctx context.Context, s *store.Store, sc store.Scope, apprentice string
 	if err != nil {
 		return nil, err
 	}
+	plans, err := s.CutPlans(ctx, sc)
+	if err != nil {
+		return nil, err
+	}
 	results := judge(grooms)
-	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results), ratingRows(grooms, results), incidentRows(grooms, all)
+	b.Grooms, b.Ratings, b.Incidents = groomRows(grooms, results, plans), ratingRows(grooms, results), incidentRows(grooms, all)
 	b.Observations = exports.ObservationsOf(b.Apprentices, nil)
 	b.SignOffs = signOffRows(signOffs, all)
+	if b.Logbook, err = logbookRows(ctx, s, sc, apprentice); err != nil {
+		return nil, err
+	}
 	if apprentice == "" && sc.Role != assessment.Apprentice {
 		if b.Agreement, err = agreementRows(ctx, s, sc, b); err != nil {
 			return nil, err

@@ -23,6 +23,18 @@ func apprenticeOf(programmes []*curriculum.Programme, p store.Person, a *assessm
 // are in order of day; those of others, corrected ones and second ratings are
 // left out.
 func Completion(prog *curriculum.Programme, apprentice string, a *assessment.Apprenticeship, grooms []store.Groom, progress assessment.Progress) []assessment.Requirement {
+	open := 0
+	for i := range a.Holds {
+		if a.Holds[i].Open() {
+			open++
+		}
+	}
+	return assessment.Completion(prog, progress, Counted(apprentice, grooms), open)
+}
+
+// Counted are one apprentice's grooms as completion and a review of progress see
+// them, without corrected ones and second ratings.
+func Counted(apprentice string, grooms []store.Groom) []assessment.Counted {
 	var counted []assessment.Counted
 	for _, g := range grooms {
 		if g.Apprentice.Key == apprentice && g.SupersededBy == "" && g.Groom.SecondOf == "" {
@@ -33,13 +45,7 @@ func Completion(prog *curriculum.Programme, apprentice string, a *assessment.App
 			counted = append(counted, c)
 		}
 	}
-	open := 0
-	for i := range a.Holds {
-		if a.Holds[i].Open() {
-			open++
-		}
-	}
-	return assessment.Completion(prog, progress, counted, open)
+	return counted
 }
 
 // judge judges every groom once, for the sheets that show it.
@@ -51,12 +57,15 @@ func judge(grooms []store.Groom) []assessment.Result {
 	return out
 }
 
-func groomRows(grooms []store.Groom, results []assessment.Result) iter.Seq2[exports.Groom, error] {
+func groomRows(grooms []store.Groom, results []assessment.Result, plans map[string]assessment.CutPlan) iter.Seq2[exports.Groom, error] {
 	return func(yield func(exports.Groom, error) bool) {
 		for i := range grooms {
 			g := &grooms[i]
 			row := exports.NewGroom(g.Programme, g.Key, &g.Groom, results[i])
 			row.Outcome = g.Outcome // as it was signed, so that the sheet can show a difference
+			if plan, has := plans[g.Key]; has {
+				row.CutPlan = assessment.CutPlanWords(g.Programme, &plan, assessment.CutDogOf(&g.Groom))
+			}
 			row.Supersedes, row.SupersededBy, row.SecondOf, row.Signed = g.Groom.Supersedes, g.SupersededBy, g.Groom.SecondOf, g.Signed
 			if !yield(row, nil) {
 				return

@@ -130,7 +130,7 @@ func TestDemo(t *testing.T) {
 		test func(*testing.T, *world)
 	}{
 		{"people", people}, {"grooms", grooms}, {"dogs", dogs}, {"incidents", incidents}, {"standings", standings}, {"sign-offs", signOffs},
-		{"drafts", drafts}, {"clock", clockRuns},
+		{"drafts", drafts}, {"cutting", cutting}, {"what apprentices wrote", wrote}, {"clock", clockRuns},
 	} {
 		t.Run(part.name, func(t *testing.T) { part.test(t, w) })
 	}
@@ -381,6 +381,44 @@ func TestSameSeed(t *testing.T) {
 	}
 }
 
+// cutting checks that there are exercises of every sort and plans with and without
+// something to change.
+func cutting(t *testing.T, w *world) {
+	list, err := w.st.Exercises(ctx, w.sc, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := map[string]int{}
+	for _, x := range list {
+		n["exercises"]++
+		if x.Adopted > 0 {
+			n["adopted"]++
+		} else if x.Percent >= 80 {
+			n["waiting"]++
+		} else {
+			n["failed"]++
+		}
+	}
+	plans, err := w.st.CutPlans(ctx, w.sc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, g := range w.grooms {
+		if plan, has := plans[g.Key]; has {
+			n["plans"]++
+			for _, f := range assessment.CheckCutPlan(w.prog, &plan, assessment.CutDogOf(&g.Groom)) {
+				if f.Severity > assessment.Advice {
+					n["to change"]++
+				}
+			}
+		}
+	}
+	t.Log(n)
+	if n["adopted"] < 3 || n["waiting"] < 2 || n["failed"] < 3 || n["plans"] < 20 || n["to change"] == 0 || n["to change"] > n["plans"]/3 {
+		t.Errorf("exercises and cut plans: %v", n)
+	}
+}
+
 func (w *world) print() string {
 	var b strings.Builder
 	for _, g := range w.grooms {
@@ -388,6 +426,10 @@ func (w *world) print() string {
 	}
 	for _, so := range w.signOffs {
 		fmt.Fprintf(&b, "%+v %+v\n", so.SignOff, so.ProposedAt)
+	}
+	list, _ := w.st.Exercises(ctx, w.sc, "")
+	for _, x := range list {
+		fmt.Fprintln(&b, x.Key, x.Questions, x.Answers, x.Percent, x.Adopted)
 	}
 	for _, p := range w.people {
 		fmt.Fprintf(&b, "%+v\n", p)

@@ -47,8 +47,12 @@ func (s *salon) groom(l *learner, v visit) error {
 	}
 	s.agenda.plan(s.at(v.day, end), func() error {
 		key, err := s.sign(j, *g)
-		if err != nil || second < 0 {
+		if err != nil {
 			return err
+		}
+		s.planReading(l, v.day, key)
+		if second < 0 {
+			return nil
 		}
 		s.agenda.plan(s.at(v.day, end+6), func() error { return s.again(s.judges[second], key, *g) })
 		return nil
@@ -62,6 +66,11 @@ func (s *salon) sign(j *judge, g assessment.Groom) (string, error) {
 	key, err := s.st.NewDraft(s.ctx, j.Scope, url.Values{"apprentice": {g.Apprentice}, "dog": {g.Dog}}, "")
 	if err != nil {
 		return "", err
+	}
+	if plan := s.cutPlan(&g); len(plan.Lines) > 0 {
+		if _, err = s.st.SaveCutPlan(s.ctx, j.Scope, key, 0, plan); err != nil {
+			return "", err
+		}
 	}
 	key, err = s.st.Sign(s.ctx, j.Scope, store.Signing{Draft: key, Version: 1, Digest: store.Digest(s.prog, &g), Groom: g})
 	if err != nil {

@@ -48,13 +48,14 @@ type story struct {
 	leavesTeeth bool // never brushes teeth again once that is signed, so it lapses
 	firstAidOld bool // first aid was not repeated within the year
 	declined    bool // one sign-off is declined at first
+	disagrees   bool // disagrees with the marks of one groom
 }
 
 var characters = []character{
 	{"Tamsin Orchardine", "tamsin", 14, 18, 115, 0.35, 34, 58, story{firstAidOld: true, declined: true}},
 	{"Kwabena Thrale", "kwabena", 13, 18, 95, 1.2, 22, 46, story{kennelHand: true, leavesTeeth: true}},
 	{"Elowen Sparrowhay", "elowen", 10, 18, 75, 0.2, 24, 40, story{burned: true}},
-	{"Mirza Callowfield", "mirza", 7.5, 18, 57, 0.2, 16, 34, story{bitten: true}},
+	{"Mirza Callowfield", "mirza", 7.5, 18, 57, 0.2, 16, 34, story{bitten: true, disagrees: true}},
 	{"Linnea Hartsop", "linnea", 3.5, 24, 28, -0.2, 22, 14, story{}},
 	{"Bo Fennimere", "bo", 0.7, 0, 10, 0, 20, 9, story{}},
 }

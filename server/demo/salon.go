@@ -17,6 +17,7 @@ type salon struct {
 	st    *store.Store
 	clock *clock
 	rng   *rand.Rand
+	own   *rand.Rand // for what apprentices write
 	seed  uint64
 	prog  *curriculum.Programme
 	zone  *time.Location
@@ -60,6 +61,7 @@ func newSalon(ctx context.Context, st *store.Store, c *clock, seed uint64, now t
 		zone = time.UTC
 	}
 	return &salon{
+		own: rand.New(rand.NewPCG(seed, 3)), // the rest of the history is as it was before they wrote anything
 		ctx: ctx, st: st, clock: c, seed: seed, rng: rand.New(rand.NewPCG(seed, 2)), prog: curriculum.Default(), zone: zone,
 		now: now, today: assessment.DayOf(now.In(zone)), dogs: kennel(), busy: map[busyKey]bool{},
 	}
@@ -94,10 +96,12 @@ func (s *salon) build(encode func(string) (string, error)) ([]Login, error) {
 			s.agenda.plan(s.at(v.day, []int{9*60 + 5, 13*60 + 35}[v.slot]+s.rng.IntN(20)), func() error { return s.groom(l, v) })
 		}
 		s.planChecks(l)
+		s.planExercises(l)
 		s.planReviews(l)
 	}
 	s.agenda.plan(s.at(openUntil(s.today-1), 18*60+25), s.leaveWork)
 	s.planDrafts()
+	s.planLogbook()
 	return logins, s.run()
 }
 

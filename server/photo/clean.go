@@ -3,6 +3,7 @@ package photo
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"image"
 	"image/jpeg"
@@ -61,7 +62,7 @@ func cleanWithin(ctx context.Context, data []byte, limit time.Duration) (Picture
 	mine, cancel := context.WithTimeout(ctx, limit)
 	defer cancel()
 	p, err := clean(mine, f, data)
-	if err != nil && ctx.Err() == nil && mine.Err() != nil {
+	if errors.Is(err, context.DeadlineExceeded) && ctx.Err() == nil {
 		err = Refusal("Making the photo smaller took too long; perhaps several were sent at once. Send it again in a moment.")
 	}
 	return p, err
@@ -88,10 +89,10 @@ func clean(ctx context.Context, f format, data []byte) (Picture, error) {
 		return Picture{}, err
 	}
 	var p Picture
-	if p.Large, err = pack(large); err != nil {
+	if p.Large, err = pack(large, MaxBytes); err != nil {
 		return Picture{}, err
 	}
-	p.Small, err = pack(small)
+	p.Small, err = pack(small, MaxBytes)
 	return p, err
 }
 
@@ -168,15 +169,16 @@ func (p *patient) Read(b []byte) (int, error) {
 	return p.r.Read(b)
 }
 
-// pack writes a picture as JPEG: the picture and nothing else.
-func pack(img *image.RGBA) ([]byte, error) {
+// pack writes a picture as JPEG of at most so many bytes: the picture and nothing
+// else.
+func pack(img *image.RGBA, most int) ([]byte, error) {
 	var b bytes.Buffer
 	for _, q := range qualities {
 		b.Reset()
 		if err := jpeg.Encode(&b, img, &jpeg.Options{Quality: q}); err != nil {
 			return nil, err
 		}
-		if b.Len() <= MaxBytes {
+		if b.Len() <= most {
 			return b.Bytes(), nil
 		}
 	}

@@ -122,11 +122,11 @@ func TestPicturesStandUpright(t *testing.T) {
 func TestSizes(t *testing.T) {
 	for _, c := range []struct{ w, h, largeW, largeH, smallW, smallH int }{
 		{64, 48, 64, 48, 64, 48}, // not enlarged
-		{1600, 900, 1600, 900, 320, 180},
-		{1601, 900, 1600, 899, 320, 180}, // 899.4
-		{1000, 4000, 400, 1600, 80, 320},
-		{3201, 3200, 1600, 1600, 320, 320}, // 1599.5
-		{4000, 1, 1600, 1, 320, 1},         // never less than a pixel
+		{1600, 90, 1600, 90, 320, 18},
+		{1601, 90, 1600, 90, 320, 18}, // 89.94
+		{100, 4000, 40, 1600, 8, 320},
+		{3201, 21, 1600, 10, 320, 2}, // 10.497
+		{4000, 1, 1600, 1, 320, 1},   // never less than a pixel
 		{1, 1, 1, 1, 1, 1},
 	} {
 		large, small := mustClean(t, asPNG(t, image.NewGray(image.Rect(0, 0, c.w, c.h))))
@@ -138,12 +138,12 @@ func TestSizes(t *testing.T) {
 // Fine patterns become an even grey; picking single pixels would keep one of the
 // two colours.
 func TestShrinkingAverages(t *testing.T) {
-	m := image.NewGray(image.Rect(0, 0, 3200, 1600))
+	m := image.NewGray(image.Rect(0, 0, 3200, 160))
 	for i := range m.Pix {
 		m.Pix[i] = byte((i%3200 + i/3200) % 2 * 255)
 	}
 	large, small := mustClean(t, asPNG(t, m))
-	for _, at := range []image.Point{{0, 0}, {100, 50}, {319, 159}} {
+	for _, at := range []image.Point{{0, 0}, {100, 8}, {319, 15}} {
 		near(t, color.RGBA{128, 128, 128, 255}, large.At(at.X, at.Y), "large")
 		near(t, color.RGBA{128, 128, 128, 255}, small.At(at.X, at.Y), "small")
 	}
@@ -263,20 +263,21 @@ func TestHugePicturesAreNotRead(t *testing.T) {
 
 func TestDetailWithoutEndIsPackedHarderOrRefused(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
-	noise := func(values int) []byte {
-		m := image.NewRGBA(image.Rect(0, 0, 1600, 1600))
-		for i := range m.Pix {
-			m.Pix[i] = byte(rng.IntN(values) * 255 / (values - 1))
-			if i%4 == 3 {
-				m.Pix[i] = 255
-			}
-		}
-		return asPNG(t, m)
+	m := image.NewRGBA(image.Rect(0, 0, 160, 160))
+	for i := range m.Pix {
+		m.Pix[i] = byte(rng.IntN(256)) | byte(255*(i%4/3)) // noise, opaque
 	}
-	p, err := Clean(t.Context(), noise(256))
-	require.NoError(t, err)
-	assert.LessOrEqual(t, len(p.Large), MaxBytes)
-	_, err = Clean(t.Context(), noise(2))
+	sizes := map[int]int{}
+	for _, most := range []int{1 << 20, 16_000, 12_000} {
+		data, err := pack(m, most)
+		require.NoError(t, err)
+		checkClean(t, data, 160)
+		sizes[most] = len(data)
+		assert.LessOrEqual(t, len(data), most)
+	}
+	assert.Greater(t, sizes[1<<20], sizes[16_000])
+	assert.Greater(t, sizes[16_000], sizes[12_000])
+	_, err := pack(m, 5_000)
 	var why Refusal
 	require.ErrorAs(t, err, &why)
 	assert.Contains(t, string(why), "more detail than a photo")

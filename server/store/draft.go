@@ -138,8 +138,10 @@ func (s *Store) DropDraft(ctx context.Context, sc Scope, key string) error {
 			return drop.Error
 		}
 		var err error
-		photos, err = dropPhotos(tx, sc, now, key)
-		return err
+		if photos, err = dropPhotos(tx, sc, now, key); err != nil {
+			return err
+		}
+		return tx.Where("key = ?", key).Delete(&cutPlanRow{}).Error
 	})
 	if photos > 0 {
 		s.wipe(ctx)

@@ -117,7 +117,25 @@ func (h *house) dump() map[string]string {
 
 // writes are the methods that change something; apprentices and auditors may
 // do none of them. Every other method reads, and TestWhoSeesWhat tries it.
-var writes = []string{"AddCheck", "AddPerson", "AddPhoto", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "Release", "RenewCode", "Review", "SaveDraft", "SetPermission", "SetPhrases", "SetPolicy", "Sign", "WithdrawPhoto"}
+var writes = []string{"AddCheck", "AddPerson", "AddPhoto", "AdoptExercise", "SaveCutPlan", "ComeBack", "Correct", "Leave", "Decide", "DropDraft", "Enrol", "NewDraft", "NewSecond", "Propose", "Publish", "PublishRule", "AnswerDisagreement", "Countersign", "DenyLogEntry", "Release", "RenewCode", "Review", "Revoke", "SaveDraft", "SetPermission", "SetPhrases", "SetPolicy", "Sign", "WithdrawPhoto"}
+
+// learnersWrite are the methods with which an apprentice writes; nobody else may.
+var learnersWrite = []string{"Acknowledge", "AddLogEntry"}
+
+func TestOnlyApprenticesWriteWhatIsTheirs(t *testing.T) {
+	h := newHouse(t)
+	h.fill()
+	before := h.dump()
+	scoped(func(m reflect.Method) {
+		if slices.Contains(learnersWrite, m.Name) {
+			for _, sc := range []Scope{h.runa, h.ines, h.mara} {
+				err, _ := errorOf(h.ask(m, sc))
+				assert.ErrorIs(t, err, ErrDenied, "%s by %s", m.Name, sc.Role)
+			}
+		}
+	})
+	assert.Equal(t, before, h.dump())
+}
 
 func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 	h := newHouse(t)
@@ -140,7 +158,7 @@ func TestWhoMayNotJudgeWritesNothing(t *testing.T) {
 
 // reads says, for each reading method, whether the person gets to see what
 // there is of Pia: her groom, photo, sign-off, permission, hold and name.
-func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, error) {
+func (h *house) reads(groom, signOff, exercise, planned string) map[string]func(sc Scope) (bool, error) {
 	return map[string]func(sc Scope) (bool, error){
 		"Groom": func(sc Scope) (bool, error) {
 			g, err := h.Groom(h.ctx, sc, groom)
@@ -182,6 +200,18 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 			list, err := h.OpenHolds(h.ctx, sc)
 			return len(list) > 0, err
 		},
+		"Acknowledgements": func(sc Scope) (bool, error) {
+			list, err := h.Acknowledgements(h.ctx, sc, AcknowledgementFilter{})
+			return len(list) > 0, err
+		},
+		"LogEntries": func(sc Scope) (bool, error) {
+			list, err := h.LogEntries(h.ctx, sc, LogFilter{})
+			return len(list) > 0, err
+		},
+		"LogEntry": func(sc Scope) (bool, error) {
+			e, err := h.LogEntry(h.ctx, sc, h.key("logbook_entry"))
+			return e.Who.Key == h.pia.Key, err
+		},
 		"PermissionHistory": func(sc Scope) (bool, error) {
 			list, err := h.PermissionHistory(h.ctx, sc, h.pia.Key, "TH4")
 			return len(list) > 0, err
@@ -189,6 +219,26 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 		"PolicyHistory": func(sc Scope) (bool, error) {
 			list, err := h.PolicyHistory(h.ctx, sc, "NE4")
 			return len(list) > 0, err
+		},
+		"Exercise": func(sc Scope) (bool, error) {
+			x, err := h.Exercise(h.ctx, sc, exercise)
+			return x.Key == exercise, err
+		},
+		"Exercises": func(sc Scope) (bool, error) {
+			list, err := h.Exercises(h.ctx, sc, "")
+			return len(list) > 0, err
+		},
+		"Exercises of Pia": func(sc Scope) (bool, error) {
+			list, err := h.Exercises(h.ctx, sc, h.pia.Key)
+			return len(list) > 0, err
+		},
+		"CutPlan": func(sc Scope) (bool, error) {
+			plan, err := h.CutPlan(h.ctx, sc, planned)
+			return plan.Version > 0, err
+		},
+		"CutPlans": func(sc Scope) (bool, error) {
+			plans, err := h.CutPlans(h.ctx, sc)
+			return len(plans) > 0, err
 		},
 		"Apprentice": func(sc Scope) (bool, error) {
 			p, err := h.Apprentice(h.ctx, sc, h.pia.Key)
@@ -208,10 +258,11 @@ func (h *house) reads(groom, signOff string) map[string]func(sc Scope) (bool, er
 func TestWhoSeesWhat(t *testing.T) {
 	h := newHouse(t)
 	h.fill()
+	exercise, planned := h.key("exercise"), h.text("SELECT key FROM cut_plan")
 	groom := h.harm(h.ines, h.pia, "CL4", "S3")
 	h.photo(h.ines, groom, assessment.PhotoBefore)
 	signOff := h.key("signoff")
-	reads := h.reads(groom, signOff)
+	reads := h.reads(groom, signOff, exercise, planned)
 	for name, read := range reads {
 		for _, c := range []struct {
 			sc   Scope
@@ -231,11 +282,12 @@ func TestWhoSeesWhat(t *testing.T) {
 			}
 		}
 	}
-	// Tested by themselves: own drafts, programmes of the own salon, own password,
+	// Tested by themselves: own drafts, programmes of the own salon, own password
+	// and PIN, the salon's devices,
 	// what a person has been shown, and what apprentices may write.
-	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "Programme", "Programmes", "Phrases", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs"}, errorless...)
+	apart := append([]string{"Draft", "Drafts", "PasswordOf", "ChangePassword", "SetPIN", "RemovePIN", "Devices", "Programme", "Programmes", "Phrases", "Open", "Opened", "Sealed", "Joints", "RateSelf", "SelfRatings", "SelfPairs", "BeginExercise", "FinishExercise"}, errorless...)
 	scoped(func(m reflect.Method) {
-		known := slices.Contains(writes, m.Name) || slices.Contains(apart, m.Name) || reads[m.Name] != nil
+		known := slices.Contains(writes, m.Name) || slices.Contains(apart, m.Name) || reads[m.Name] != nil || slices.Contains(learnersWrite, m.Name)
 		assert.True(t, known, "say what %s does: add it to writes or to reads", m.Name)
 	})
 }

@@ -11,6 +11,7 @@ import (
 	"gorm.io/gorm"
 
 	"tablehand/assessment"
+	"tablehand/curriculum"
 )
 
 type signOffRow struct {
@@ -46,6 +47,7 @@ type decidedRow struct {
 	Row        signOffRow `gorm:"embedded"`
 	Ident      string
 	Version    int
+	Digest     string // of the programme
 	Decision   *uint8
 	DecidedBy  *int64
 	DecidedDay *int32
@@ -55,7 +57,7 @@ type decidedRow struct {
 func signOffs(q *gorm.DB) ([]decidedRow, error) {
 	var rows []decidedRow
 	err := q.Table("signoff").
-		Select("signoff.*, programme.ident, programme.version, d.decision, d.decided_by, d.day AS decided_day, d.reason").
+		Select("signoff.*, programme.ident, programme.version, programme.digest, d.decision, d.decided_by, d.day AS decided_day, d.reason").
 		Joins("JOIN programme ON programme.id = signoff.programme_id").
 		Joins("LEFT JOIN signoff_decision d ON d.signoff_id = signoff.id").
 		Order("signoff.id").Find(&rows).Error
@@ -122,8 +124,9 @@ type SignOff struct {
 	Proposer   Person
 	Decider    Person
 	Evidence   Snapshot
-	Digest     string    // of the evidence
-	ProposedAt time.Time // UTC
+	Digest     string                // of the evidence
+	ProposedAt time.Time             // UTC
+	Standard   *curriculum.Programme // the version it was proposed under; nil in a list
 }
 
 // Propose proposes a sign-off, if the skill's standing allows it now, and
@@ -280,5 +283,9 @@ func (s *Store) SignOff(ctx context.Context, sc Scope, key string) (SignOff, err
 	if err != nil {
 		return SignOff{}, err
 	}
-	return rows[0].full(people)
+	so, err := rows[0].full(people)
+	if err == nil {
+		so.Standard, err = s.programme(db, rows[0].Row.ProgrammeID, rows[0].Digest)
+	}
+	return so, err
 }

@@ -17,6 +17,9 @@ type Apprentice struct {
 	Incidents  []IncidentCount
 	MarkURL    string            // "Mark a groom" for this apprentice; empty hides the button
 	ExportURL  string            // the apprentice's own copy; empty hides it
+	TimeURL    string            // progress over time
+	LogURL     string            // the logbook
+	ReviewURL  string            // the sheet for a review of progress
 	LeftOut    string            // what the figures do not hold yet; may be empty
 	Own        []AgreementFigure // own levels against the assessors'; empty hides them
 }

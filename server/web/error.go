@@ -39,13 +39,17 @@ func Forbidden(s Shell, why string) ErrorPage {
 		Next: []Link{{"Go to Today", "/"}}}
 }
 
-// NotYours is for what a page sends that another person opened before the
-// tablet changed hands.
-func NotYours(s Shell) ErrorPage {
-	s.Title = "This page belongs to somebody else"
+// Stale is for a form from the page of somebody who is not signed in any more.
+// Whose it was is not said: it may be for nobody else to know.
+func Stale(s Shell) ErrorPage {
+	s.Title = "This page was somebody else's"
+	who := "Somebody else"
+	if s.Person != "" {
+		who = s.Person
+	}
 	return ErrorPage{Shell: s, Code: 403, Message: []string{
-		"Another person opened it before you signed in. Nothing of it was saved under your name.",
-		"Whoever was filling it in signs in, goes back to it and sends it again."},
+		"It was opened by another person, and " + who + " is signed in now. Nothing was saved or changed in anybody's name.",
+		"A draft of theirs is kept as it was last saved. To go on with it they switch person and sign in themselves."},
 		Next: []Link{{"Go to Today", "/"}}}
 }
 

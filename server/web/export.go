@@ -10,5 +10,7 @@ type Export struct {
 	Sheets   []Term  // what is in the workbook
 	LeftOut  []string
 	Check    string // how the copy can be checked later
+	Own      bool   // the reader's own record
+	Opens    string // which marks the copy shows for the first time; may be empty
 	Blocked  string // why this person cannot export; empty shows the form
 }

@@ -6,7 +6,7 @@ func fixtureMatrix(people int) Matrix {
 	m := Matrix{Shell: shell("Skills matrix", "Skills matrix"),
 		Caption: fmt.Sprintf("%d apprentices at Salon Alder, 60 skills, as of 3 March 2026.", people),
 		Filters: []Filter{{"All skills", "/matrix", true}, {"Safety-critical only", "/matrix?show=safety", false}},
-		Note:    "Apprentices who have left are not shown."}
+		Note:    "Apprentices who have left are not shown.", WallURL: "/wall"}
 	names := apprenticeNames[:people]
 	for i, n := range names {
 		m.Columns = append(m.Columns, MatrixColumn{n, fmt.Sprintf("/apprentices/a%d", i+1), fmt.Sprintf("week %d", 4+i*13%74)})

@@ -32,6 +32,7 @@ func fixtureProgramme() Programme {
 		}
 		p.Rubric = append(p.Rubric, c)
 	}
+	p.Blades = &fixtureChart
 	return p
 }
 

@@ -1,6 +1,9 @@
 package web
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // An invented salon, enough of it to see every page full, empty and in error.
 
@@ -28,7 +31,7 @@ var apprenticeNames = []string{
 
 func shell(title, nav string) Shell {
 	s := Shell{
-		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Reader: "abcdefghijklmnopqrstuvwxyz", Role: "Head groomer", Login: "rowan",
+		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Author: "abcdefghijklmnopqrstuvwxyz", Role: "Head groomer", Login: "rowan",
 		Now: "Tuesday 3 March 2026, 14:02 (UTC+0)",
 	}
 	for _, n := range []NavItem{
@@ -193,7 +196,7 @@ func fixtureDraft() GroomDraft {
 	d := NewGroomDraft()
 	d.Shell, d.Heading = shell("Biscuit, groomed by Jory Pell", "Grooms"), "Biscuit, groomed by Jory Pell"
 	d.Action, d.ReadBack, d.ClientID, d.BaseVersion, d.SavedAt = "/grooms/drafts/d9", "/grooms/drafts/d9/read-back", "4f1c", "12", "Saved 14:02"
-	d.DraftKey, d.Author = "d9", d.Reader
+	d.DraftKey = "d9"
 	d.SoFar = SoFar{Marked: "9 of 13", Weight: "weight 74 of 100", Mean: "mean 3.86", Outlook: "Incomplete", Why: "Head and blend is not marked."}
 	fill := func(c *Choices, chosen string, values ...string) {
 		c.Choices = pick("", "", "", chosen, values...).Choices
@@ -338,15 +341,16 @@ func fixtures() []namedPage {
 		Drafts:    []WaitingItem{{"Biscuit, groomed by Jory Pell", "9 of 13 marked, saved 14:02", "/grooms/drafts/d9", "Finish", "", "since 11:40"}},
 		ToConfirm: []WaitingItem{{"Comb test, Mbali Zwane", "Proposed by Indigo Farr", "/signoffs/s40", "Look and decide", Eligible, "since Monday"}, {"Ears, Nils Østergård", "Proposed by Indigo Farr", "/signoffs/s41", "Look and decide", Eligible, "since Monday"}},
 		ToPropose: []WaitingItem{{"Comb test, Jory Pell", "6 of 6, newest 1 day old", "/apprentices/a1/skills/CO3", "Look", Eligible, ""}},
+		Exercises: []WaitingItem{{"Blade choice, Teo", "90 %", "/exercises/x1", "Look at it", "", "2 March 2026"}},
 		Holds:     []WaitingItem{{"Throat and face, Jory Pell", "2 of 3 clean observations shown", "/apprentices/a1/skills/CL4#hold-h7", "Look", OnHold, "for 19 days"}},
 		Fading:    []WaitingItem{{"Canine first aid, Teo", "12 months are over", "/apprentices/a3/skills/CW5", "Look", Lapsed, "since 1 March"}},
 		Reviews:   []WaitingItem{{"Ears, Teo", "The declared observations are used up. Review the plan together before going on.", "/apprentices/a3/skills/CL5", "Look", Practising, ""}},
 		Recent:    fixtureGrooms}
+	today.ToSign, today.Disagrees = []WaitingItem{{"Biscuit – Jory Pell", "Clip or grind nails; Round the foot. Went as planned.", "/logbook/countersign?entry=e1", "Countersign", "", "2 March 2026"}},
+		[]WaitingItem{{"Tarn – Mbali Zwane", "Marked by Indigo Farr, 27 February 2026", "/grooms/g405#said", "Answer", "", "since 1 March"}}
 	today.Notice = "Signed. Biscuit is in the record as g412."
 	quiet := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Rowan", Day: "Tuesday 3 March 2026", Primary: Link{"Mark a groom", "/grooms/new"},
 		Empty: "Nothing waits for you. The next thing worth doing is to mark a groom."}
-	mine := Today{Shell: shell("Today", "Today"), Greeting: "Hello, Jory", Day: "Tuesday 3 March 2026", MissingNow: fixtureNext, Summary: &fixtureProgress, MineURL: "/apprentices/a1", Recent: fixtureGrooms[:2]}
-	mine.Person, mine.Role = "Jory Pell", "Apprentice"
 	auditor := Today{Shell: shell("Today", "Today"), Greeting: "Good morning, Sable", Day: "Tuesday 3 March 2026",
 		AuditNote: "You can read everything here and change nothing. Every number leads to what it was counted from.",
 		AuditRows: []Fact{{"Sign-off decisions", "23", "6 more wait for a confirmer", "/signoffs"}, {"Assessed grooms", "412", "18 rated twice", "/grooms"}, {"Open holds", "4", "", "/matrix"}},
@@ -409,9 +413,10 @@ func fixtures() []namedPage {
 	disputed.Policy.History = []PolicyLine{{"2 March 2026", "Allowed under the policy of 2 March 2026", "Rowan Ash", "Long-coated ears only."}}
 	disputed.Fail(&disputed.Policy.Text, "Say what the policy allows and where it is kept.")
 
-	apprentice.Own, apprentice.LeftOut = fixtureFigures, "1 newer groom not in these figures yet."
+	apprentice.Own, apprentice.LeftOut, apprentice.ReviewURL = fixtureFigures, "1 newer groom not in these figures yet.", "/apprentices/a1/review"
 	newGroom := GroomNew{Seconds: []SecondStart{{"g409", "Tarn", "Mbali Zwane, 2 March 2026, Bath and brush, marked by Indigo Farr"}}, Shell: shell("Mark a groom", "Grooms"), Action: "/grooms/new", ClientID: "11", Apprentice: fixtureDraft().Apprentice, Day: fixtureDraft().Day, Dog: fixtureDraft().Dog, Service: fixtureDraft().Service}
 	draft := fixtureDraft()
+	draft.Cut = &CutPlan{Empty: "Nothing is planned."}
 	wrong := fixtureDraft()
 	wrong.Corrects = "This draft corrects the groom signed on 2 March 2026. Reason: the wrong dog was chosen."
 	wrong.Fail(&wrong.Size, "Enter the weight in kg, for example 12.4.")
@@ -424,6 +429,7 @@ func fixtures() []namedPage {
 		Criteria: fixtureCriteria(true), Incidents: fixtureIncidents, Result: fixtureResult, Moved: fixtureEffects, Same: fixtureSame, Holds: []string{"Signing puts Towel and blaster on hold, because of an incident of severity S2 under Towel and blaster. What releases it: 3 clean observations in a row since the incident."}, Rubric: "Whole groom, rubric 1.0", Signer: "Rowan Ash, head groomer",
 		EditURL: "/grooms/drafts/d9", Action: "/grooms/drafts/d9/sign", ContentHash: "9f31c2aa70", Fingerprint: "9f31c2aa70", ClientID: "8e", Insecure: true,
 		Password: SigningPassword()}
+	readBack.Cut = &fixtureCut
 	blocked := readBack
 	blocked.Blocked, blocked.Result = "Four criteria are not marked yet. Mark them, or mark them not applicable where that is allowed.", Result{Word: "Incomplete", Reasons: []Reason{{"Head and blend is not marked.", false}}}
 	blocked.Incidents = nil
@@ -452,7 +458,7 @@ func fixtures() []namedPage {
 	notYours := signOff
 	notYours.CanDecide, notYours.WhyNot, notYours.ChangedSince = false, "You proposed this; a different person confirms. Indigo Farr and Sable Quince can.", ""
 	decided := notYours
-	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself."
+	decided.Open, decided.State, decided.DecidedBy, decided.DecidedNote, decided.Certificate = false, "Confirmed", "Rowan Ash, head groomer, 3 March 2026 09:12 (UTC+0)", "Looked at two of the grooms myself.", "/signoffs/s40/certificate"
 
 	signOffs := SignOffs{Shell: shell("Sign-offs", "Sign-offs"), Filters: []Filter{{"All", "/signoffs", true}, {"Mine to decide", "/signoffs?show=mine", false}},
 		Waiting: []SignOffItem{{"/signoffs/s40", "Comb test", "Mbali Zwane", "Waits for a confirmer", "Proposed by Indigo Farr, 2 March 2026", "", true}, {"/signoffs/s42", "Ears", "Jory Pell", "Waits for a confirmer", "Proposed by Rowan Ash, 2 March 2026", "", false}},
@@ -491,9 +497,9 @@ func fixtures() []namedPage {
 	plain := shell("", "")
 	conflict := Conflict(plain, []ConflictRow{{"Weight", "12.4 kg", "13 kg"}, {"Keep", "", "You found the mat."}}, Link{"Look at theirs", "/grooms/drafts/d9"})
 	conflict.Keep = &KeepForm{"/grooms/drafts/d9", "Keep mine", []HiddenField{{"base_version", "13"}, {"size_kg", "13"}}}
-	return append(photoFixtures(draft, readBack, groom), []namedPage{
+	return slices.Concat(photoFixtures(draft, readBack, groom), cuttingFixtures(), learnerFixtures(), paperFixtures(), fixtureDevices(), []namedPage{
 		{"sign-in", signIn}, {"sign-in-wrong", signInWrong}, {"set-up", setUp}, {"welcome", welcome},
-		{"today", today}, {"today-quiet", quiet}, {"today-apprentice", mine}, {"today-auditor", auditor},
+		{"today", today}, {"today-quiet", quiet}, {"today-auditor", auditor},
 		{"matrix", fixtureMatrix(6)}, {"matrix-25", fixtureMatrix(25)}, {"matrix-empty", Matrix{Shell: shell("Skills matrix", "Skills matrix")}},
 		{"apprentice", apprentice}, {"apprentice-new", newcomer}, {"apprentice-skill", fixtureSkill()}, {"apprentice-skill-eligible", eligible}, {"apprentice-skill-bare", bare},
 		{"rule", fixtureRule()}, {"sealed-apprentice", fixtureSealed(true)}, {"sealed-second", fixtureSealed(false)}, {"agreement", fixtureAgreement()},
@@ -505,6 +511,6 @@ func fixtures() []namedPage {
 		{"groom-correct", GroomCorrect{Shell: shell("Correct this groom", "Grooms"), Apprentice: "Jory Pell", Dog: "Biscuit", Day: "3 March 2026", SignedBy: "Signed by Rowan Ash, 3 March 2026 14:11", Action: "/grooms/g412/correct", ClientID: "9", Reason: Field{Name: "reason", Label: "What is wrong with it?", Hint: "Both versions show this."}, CancelURL: "/grooms/g412"}},
 		{"sign-offs", signOffs}, {"sign-offs-empty", SignOffs{Shell: shell("Sign-offs", "Sign-offs")}}, {"sample", fixtureSample()}, {"phrases", fixturePhrases()}, {"propose", propose}, {"propose-blocked", cannot}, {"sign-off", signOff}, {"sign-off-not-yours", notYours}, {"sign-off-decided", decided},
 		{"programme", programme}, {"export", export}, {"export-blocked", exportNo}, {"people", people}, {"person", person}, {"person-left", gone}, {"account", account}, {"sign-in-late", signInLate}, {"help", help}, {"help-plain", Help{Shell: Shell{Title: "How Tablehand works"}}},
-		{"error-403", Forbidden(plain, "")}, {"error-403-page", NotYours(plain)}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
-	}...)
+		{"error-403", Forbidden(plain, "")}, {"error-404", NotFound(plain)}, {"error-409", conflict}, {"error-400", Unreadable(plain)}, {"error-413", TooLarge(plain, "1 MB", Link{})}, {"error-422", Unprocessable(plain, "", Link{})}, {"error-500", Broken(Shell{}, "7f3a-19")},
+	})
 }

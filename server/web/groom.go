@@ -35,7 +35,6 @@ type GroomNew struct {
 type GroomDraft struct {
 	Shell
 	DraftKey    string
-	Author      string // key of the person whose page this is; nobody else's save is taken
 	SavedAs     string // save_id of the save that made this version; empty when a button did
 	Heading     string // "Biscuit, groomed by Jory Pell"
 	Action      string // where the form is sent, by buttons and autosave
@@ -66,8 +65,9 @@ type GroomDraft struct {
 	LeaveAlone Field
 	Weeks      Field // name "weeks_until_next"
 
-	Prep     Choices // name "prep", several answers
-	CombNote Field   // name "comb_note"
+	Prep     Choices  // name "prep", several answers
+	CombNote Field    // name "comb_note"
+	Cut      *CutPlan // as it is saved; nil where the programme has no table of blades
 
 	Breaks   Field // minutes
 	Clock    DraftClock
@@ -263,6 +263,7 @@ type GroomReadBack struct {
 	About           []Row
 	Brief           []Row
 	Prep            []Row
+	Cut             *CutPlan // nil when there is none
 	Feedback        []Row
 	Criteria        []CriterionResult
 	Incidents       []IncidentLine
@@ -356,17 +357,19 @@ type Groom struct {
 	About     []Row
 	Brief     []Row
 	Prep      []Row
+	Cut       *CutPlan // nil when there is none
 	Feedback  []Row
 	Criteria  []CriterionResult
 	Incidents []IncidentLine
 	Result    Result
 	Photos    PhotoStrip
-	Moved     []Effect // skills the groom showed, where it did something
-	Same      []Effect // the others it showed
-	LeftOut   string   // what the standings do not hold yet; may be empty
-	Next      []string // what happens next
-	Correct   string   // address of the correction page; empty hides it
-	NewURL    string   // mark another; empty hides it
+	Moved     []Effect   // skills the groom showed, where it did something
+	Same      []Effect   // the others it showed
+	LeftOut   string     // what the standings do not hold yet; may be empty
+	Next      []string   // what happens next
+	Correct   string     // address of the correction page; empty hides it
+	NewURL    string     // mark another; empty hides it
+	Said      *SaidPanel // what its apprentice says to it; nil hides it
 }
 
 // Version points at another version of the same thing.

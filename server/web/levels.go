@@ -23,28 +23,13 @@ func ChartLevels(points []LevelPoint, middle []float64) template.HTML {
 		p.across("chart-grid", float64(l), "")
 		p.word(p.left()-6, p.y(float64(l))+4, "end", "L"+itoa(l))
 	}
-	if len(middle) > 1 {
-		p.write(`<path class="chart-path" stroke-width="2" stroke-linejoin="round" d="`)
-		for i, v := range middle {
-			step := "L"
-			if i == 0 {
-				step = "M"
-			}
-			p.write("%s%.1f %.1f", step, p.x(float64(len(points)-len(middle)+i+1)), p.y(v))
-		}
-		p.write(`"/>`)
-	}
+	p.middleLine(len(points), middle)
 	r := 4.0
 	if slots > 30 {
 		r = 3
 	}
 	for i, pt := range points {
-		class, fill := "chart-fault", "none"
-		if pt.Clean {
-			class, fill = "chart-clean", "currentColor"
-		}
-		p.write(`<circle class="%s" fill="%s" stroke-width="1.8" cx="%.1f" cy="%.1f" r="%.1f"><title>%s: L%d</title></circle>`,
-			class, fill, p.x(float64(i+1)), p.y(float64(pt.Level)), r, template.HTMLEscapeString(pt.Label), pt.Level)
+		p.dot(float64(i+1), float64(pt.Level), r, pt.Clean, fmt.Sprintf("%s: L%d", pt.Label, pt.Level))
 	}
 	step := 5
 	if slots > 30 {
@@ -54,6 +39,33 @@ func ChartLevels(points []LevelPoint, middle []float64) template.HTML {
 		p.under(float64(n), itoa(n))
 	}
 	return p.html()
+}
+
+// middleLine is the line through middle values, of which the last belongs to dot
+// number n; nothing for fewer than two.
+func (p *picture) middleLine(n int, middle []float64) {
+	if len(middle) < 2 {
+		return
+	}
+	p.write(`<path class="chart-path" stroke-width="2" stroke-linejoin="round" d="`)
+	for i, v := range middle {
+		step := "L"
+		if i == 0 {
+			step = "M"
+		}
+		p.write("%s%.1f %.1f", step, p.x(float64(n-len(middle)+i+1)), p.y(v))
+	}
+	p.write(`"/>`)
+}
+
+// dot is a filled dot where it went well, and a ring where it did not.
+func (p *picture) dot(x, y, r float64, well bool, title string) {
+	class, fill := "chart-fault", "none"
+	if well {
+		class, fill = "chart-clean", "currentColor"
+	}
+	p.write(`<circle class="%s" fill="%s" stroke-width="1.8" cx="%.1f" cy="%.1f" r="%.1f"><title>%s</title></circle>`,
+		class, fill, p.x(x), p.y(y), r, template.HTMLEscapeString(title))
 }
 
 func levelWords(points []LevelPoint, middle bool) string {

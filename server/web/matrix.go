@@ -16,6 +16,7 @@ type Matrix struct {
 	Foot    []MatrixFoot
 	Filters []Filter
 	Note    string // for instance "Apprentices who have left are not shown."
+	WallURL string // the sheet for the wall; empty hides it
 }
 
 // Filter is one choice of what a list shows; a plain link.

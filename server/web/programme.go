@@ -17,7 +17,8 @@ type Programme struct {
 	Vocabularies  []Vocabulary
 	Severities    []Severity
 	IncidentNote  string
-	Completion    []string // what finishing the programme needs
+	Completion    []string    // what finishing the programme needs
+	Blades        *BladeChart // nil when the programme has no table
 }
 
 // ProgrammeUnit is a unit with its skills.

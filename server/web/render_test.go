@@ -323,9 +323,52 @@ func TestNothingTypedBecomesMarkup(t *testing.T) {
 	m.Units[0].Rows[0].Cells[1] = MatrixCell{Standing: Signed, URL: `javascript:alert(1)`}
 	s := fixtureSkill()
 	s.Points.Chart = ChartPoints([]ChartPoint{{1, true, evil}, {-9, false, evil}}, 17, -10)
-	for _, p := range []any{d, m, s} {
+	w := fixtureWall(1)
+	w.Columns[0].Name, w.Columns[0].URL, w.Columns[0].Held, w.Units[0].Rows[0].Title = evil, `javascript:alert(1)`, []string{evil}, evil
+	w.Salon, w.Now = evil, evil // they stand at the foot of each printed page too
+	for _, p := range []any{d, m, s, w} {
 		if text := render(t, p); strings.Contains(text, "<script>") || strings.Contains(text, "javascript:") {
 			t.Errorf("%T lets markup through", p)
+		}
+	}
+}
+
+// What stands in the page of one person must not be sent as the next one's, so
+// every form that changes something says whose page it is.
+func TestEveryFormSaysWhoseItIs(t *testing.T) {
+	forms := 0
+	for _, f := range fixtures() {
+		page := reflect.New(reflect.TypeOf(f.page)).Elem()
+		page.Set(reflect.ValueOf(f.page))
+		page.FieldByName("Shell").FieldByName("Author").SetString(`a"key`)
+		text := render(t, page.Interface())
+		doc, err := html.Parse(strings.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		walk(doc, func(n *html.Node) {
+			if n.Data != "form" {
+				return
+			}
+			field := firstElement(n)
+			says := field != nil && attr(field, "name") == "author" && attr(field, "type") == "hidden" && attr(field, "value") == `a"key`
+			if changes := attr(n, "method") == "post"; says != changes {
+				t.Errorf("%s: the form to %s says whose it is: %v", f.name, attr(n, "action"), says)
+			} else if changes {
+				forms++
+			}
+		})
+		page.FieldByName("Shell").FieldByName("Author").SetString("")
+		if strings.Contains(render(t, page.Interface()), `name="author"`) {
+			t.Errorf("%s names nobody", f.name)
+		}
+	}
+	if forms < 100 {
+		t.Errorf("only %d forms", forms)
+	}
+	for _, a := range assets { // what a script puts together itself says so too
+		if text := string(a.Data); strings.Contains(text, "new FormData()") && !strings.Contains(text, `data.set("author", `) {
+			t.Errorf("%s sends what says nothing about whose it is", a.Name)
 		}
 	}
 }

@@ -73,6 +73,7 @@ type SignOff struct {
 	Fingerprint   string
 	DecidedBy     string
 	DecidedNote   string
+	Certificate   string            // where its certificate is; empty hides it
 	ChangedSince  string            // what changed after the proposal; may be empty
 	Added, Gone   []ObservationLine // evidence that came or went since, and counts or does not
 

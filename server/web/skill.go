@@ -31,6 +31,7 @@ type ApprenticeSkill struct {
 	ProposeURL    string        // empty hides the button
 	ProposeNote   string        // why there is no button, when that needs saying
 	Check         *CheckPanel   // form for a rehearsal or knowledge check; nil hides it
+	Exercises     Link          // questions that belong to the skill; zero when there are none
 	Watch         string        // what has been seen since sign-off; empty while it does not stand
 	Levels        template.HTML // picture of the levels over time; empty when none was seen on a dog
 	Review        *ReviewPanel  // what is to be talked over, and what was; nil when nothing

@@ -77,7 +77,7 @@ var strange = strings.NewReplacer(
 // at.
 func longStates() []namedPage {
 	var out []namedPage
-	for _, name := range []string{"sign-in", "today", "today-apprentice", "matrix", "matrix-25", "apprentice", "apprentice-skill", "skill", "grooms", "groom-new", "groom-draft",
+	for _, name := range []string{"sign-in", "today", "my-day", "over-time", "logbook-all", "logbook-new", "logbook-entry", "countersign", "groom-answer", "matrix", "matrix-25", "apprentice", "apprentice-skill", "skill", "grooms", "groom-new", "groom-draft",
 		"groom-read-back", "groom", "groom-correct", "sealed-apprentice", "sign-offs", "propose", "sign-off", "rule", "agreement", "export", "people", "person-left", "account", "error-409"} {
 		out = append(out, namedPage{name + "-long", rewritten(fixture[any](name), strange.Replace)})
 	}

@@ -1,6 +1,7 @@
 package web
 
-// Today is the first page after signing in: what waits for this person.
+// Today is the first page of those who judge or audit: what waits for them. An
+// apprentice's is MyDay.
 type Today struct {
 	Shell
 	Greeting string // "Good morning, Rowan"
@@ -8,17 +9,16 @@ type Today struct {
 	Primary  Link   // the one thing to do most; zero shows no button
 	Empty    string // shown when no section has anything
 
-	Drafts     []WaitingItem // grooms begun and not signed
-	ToConfirm  []WaitingItem // sign-offs this person may confirm
-	ToPropose  []WaitingItem // eligible skills this person may propose
-	Holds      []WaitingItem // open holds to look at
-	Fading     []WaitingItem // currency due soon or lapsed
-	Reviews    []WaitingItem // skills to talk over together, signed or not
-	Recent     []GroomLine
-	MissingNow []NextStep // an apprentice's own next steps
-	Summary    *Progress  // an apprentice's own progress
-	MineURL    string     // an apprentice's own page
-	LeftOut    string     // what the figures do not hold yet; may be empty
+	Drafts    []WaitingItem // grooms begun and not signed
+	ToConfirm []WaitingItem // sign-offs this person may confirm
+	ToPropose []WaitingItem // eligible skills this person may propose
+	Holds     []WaitingItem // open holds to look at
+	Fading    []WaitingItem // currency due soon or lapsed
+	Reviews   []WaitingItem // skills to talk over together, signed or not
+	ToSign    []WaitingItem // logbook entries this person is asked to countersign
+	Disagrees []WaitingItem // apprentices who disagree with their marks, not answered yet
+	Exercises []WaitingItem // results that were passed and that nobody has let stand
+	Recent    []GroomLine
 
 	AuditNote string // an auditor's introduction
 	AuditRows []Fact // counts an auditor starts from
@@ -27,7 +27,7 @@ type Today struct {
 
 // Waiting is the number of things in the sections that ask for something.
 func (t Today) Waiting() int {
-	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading) + len(t.Reviews)
+	return len(t.Drafts) + len(t.ToConfirm) + len(t.ToPropose) + len(t.Holds) + len(t.Fading) + len(t.Reviews) + len(t.ToSign) + len(t.Disagrees) + len(t.Exercises)
 }
 
 // WaitingItem is one thing that asks for a person.

@@ -1,3 +1,44 @@
+CREATE TABLE acknowledgement (
+    id         INTEGER PRIMARY KEY,
+    groom_id   INTEGER NOT NULL REFERENCES groom (id),
+    disagrees  INTEGER NOT NULL CHECK (disagrees IN (0, 1)), -- 1 = yes; 0 = read, which is not agreeing
+    words      TEXT    NOT NULL, -- the apprentice's own; never exported
+    created_at INTEGER NOT NULL, -- unix seconds
+    UNIQUE (groom_id, disagrees)
+);
+CREATE TRIGGER acknowledgement_no_delete BEFORE DELETE ON acknowledgement BEGIN SELECT RAISE(ABORT, 'what was said to the marks is never changed'); END;
+CREATE TRIGGER acknowledgement_no_update BEFORE UPDATE ON acknowledgement BEGIN SELECT RAISE(ABORT, 'what was said to the marks is never changed'); END;
+CREATE TABLE acknowledgement_answer (
+    acknowledgement_id INTEGER PRIMARY KEY REFERENCES acknowledgement (id),
+    answered_by        INTEGER NOT NULL REFERENCES person (id),
+    words              TEXT    NOT NULL, -- never exported
+    created_at         INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER acknowledgement_answer_no_delete BEFORE DELETE ON acknowledgement_answer BEGIN SELECT RAISE(ABORT, 'an answer is never changed'); END;
+CREATE TRIGGER acknowledgement_answer_no_update BEFORE UPDATE ON acknowledgement_answer BEGIN SELECT RAISE(ABORT, 'an answer is never changed'); END;
+CREATE TABLE cut_plan (
+    key        TEXT    PRIMARY KEY, -- of the draft and of the groom
+    author_id  INTEGER NOT NULL REFERENCES person (id),
+    version    INTEGER NOT NULL, -- 1 up, each save adds 1
+    body       TEXT    NOT NULL, -- JSON of the cut plan
+    updated_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER cut_plan_no_delete BEFORE DELETE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
+CREATE TRIGGER cut_plan_no_update BEFORE UPDATE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
+BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
+CREATE TABLE device (
+    id          INTEGER PRIMARY KEY,
+    key         TEXT    NOT NULL UNIQUE,
+    salon_id    INTEGER NOT NULL REFERENCES salon (id),
+    name        TEXT    NOT NULL,
+    token       TEXT    NOT NULL UNIQUE, -- SHA-256 of the cookie, hex
+    enrolled_by INTEGER NOT NULL REFERENCES person (id),
+    enrolled_at INTEGER NOT NULL,           -- unix seconds
+    seen_at     INTEGER NOT NULL,           -- unix seconds; to ten minutes
+    revoked_at  INTEGER NOT NULL DEFAULT 0  -- unix seconds; 0 while enrolled
+);
+CREATE INDEX device_salon ON device (salon_id);
 CREATE TABLE draft (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -8,6 +49,36 @@ CREATE TABLE draft (
     updated_at INTEGER NOT NULL  -- unix seconds
 , save_id TEXT NOT NULL DEFAULT '', save_try INTEGER NOT NULL DEFAULT 0);
 CREATE INDEX draft_author ON draft (author_id, updated_at);
+CREATE TABLE exercise (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    programme_id  INTEGER NOT NULL REFERENCES programme (id),
+    seed          INTEGER NOT NULL, -- 1 up; what the questions were drawn from
+    questions     TEXT    NOT NULL, -- JSON
+    created_at    INTEGER NOT NULL  -- unix seconds
+);
+CREATE INDEX exercise_apprentice ON exercise (apprentice_id, id);
+CREATE TRIGGER exercise_no_delete BEFORE DELETE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TRIGGER exercise_no_update BEFORE UPDATE ON exercise BEGIN SELECT RAISE(ABORT, 'what was asked is never changed'); END;
+CREATE TABLE exercise_adoption (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    adopted_by  INTEGER NOT NULL REFERENCES person (id),
+    day         INTEGER NOT NULL, -- day
+    how         TEXT    NOT NULL, -- how they know
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_adoption_no_delete BEFORE DELETE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TRIGGER exercise_adoption_no_update BEFORE UPDATE ON exercise_adoption BEGIN SELECT RAISE(ABORT, 'who let a result stand is never changed'); END;
+CREATE TABLE exercise_result (
+    exercise_id INTEGER PRIMARY KEY REFERENCES exercise (id),
+    day         INTEGER NOT NULL, -- day
+    answers     TEXT    NOT NULL, -- JSON: position of the answer to each question, from 0
+    percent     INTEGER NOT NULL CHECK (percent BETWEEN 0 AND 100), -- right answers, %, cut off
+    created_at  INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER exercise_result_no_delete BEFORE DELETE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
+CREATE TRIGGER exercise_result_no_update BEFORE UPDATE ON exercise_result BEGIN SELECT RAISE(ABORT, 'a result is never changed'); END;
 CREATE TABLE groom (
     id            INTEGER PRIMARY KEY,
     key           TEXT    NOT NULL UNIQUE, -- the key of the draft it was signed from
@@ -91,6 +162,35 @@ CREATE INDEX incident_apprentice ON incident (apprentice_id, day);
 CREATE INDEX incident_groom ON incident (groom_id);
 CREATE TRIGGER incident_no_delete BEFORE DELETE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
 CREATE TRIGGER incident_no_update BEFORE UPDATE ON incident BEGIN SELECT RAISE(ABORT, 'an incident is never changed'); END;
+CREATE TABLE logbook_decision (
+    entry_id   INTEGER PRIMARY KEY REFERENCES logbook_entry (id),
+    decision   INTEGER NOT NULL CHECK (decision IN (1, 2)), -- decision: 1 = countersigned, 2 = not as it was
+    decided_by INTEGER NOT NULL REFERENCES person (id),
+    reason     TEXT    NOT NULL, -- why it was not so; never exported
+    created_at INTEGER NOT NULL  -- unix seconds
+);
+CREATE TRIGGER logbook_decision_no_delete BEFORE DELETE ON logbook_decision BEGIN SELECT RAISE(ABORT, 'what was said to an entry is never changed'); END;
+CREATE TRIGGER logbook_decision_no_update BEFORE UPDATE ON logbook_decision BEGIN SELECT RAISE(ABORT, 'what was said to an entry is never changed'); END;
+CREATE TABLE logbook_entry (
+    id            INTEGER PRIMARY KEY,
+    key           TEXT    NOT NULL UNIQUE,
+    apprentice_id INTEGER NOT NULL REFERENCES person (id),
+    supervisor_id INTEGER REFERENCES person (id), -- who was there, as the apprentice says; empty when nobody was
+    day           INTEGER NOT NULL, -- day
+    dog           TEXT    NOT NULL,
+    coat          TEXT    NOT NULL,
+    grams         INTEGER NOT NULL, -- weight in g; 0 = not taken
+    skills        TEXT    NOT NULL, -- ids of what was done, a blank between
+    level         INTEGER NOT NULL CHECK (level BETWEEN 1 AND 5), -- L1-L5, as the apprentice sees it
+    outcome       INTEGER NOT NULL CHECK (outcome IN (1, 2)),     -- outcome: 1 = as planned, 2 = something went wrong
+    words         TEXT    NOT NULL, -- one line; never exported
+    created_at    INTEGER NOT NULL, -- unix seconds
+    CHECK (apprentice_id <> supervisor_id)
+);
+CREATE INDEX logbook_entry_apprentice ON logbook_entry (apprentice_id, day, id);
+CREATE INDEX logbook_entry_supervisor ON logbook_entry (supervisor_id) WHERE supervisor_id IS NOT NULL;
+CREATE TRIGGER logbook_entry_no_delete BEFORE DELETE ON logbook_entry BEGIN SELECT RAISE(ABORT, 'a logbook entry is never changed'); END;
+CREATE TRIGGER logbook_entry_no_update BEFORE UPDATE ON logbook_entry BEGIN SELECT RAISE(ABORT, 'a logbook entry is never changed'); END;
 CREATE TABLE observation (
     id            INTEGER PRIMARY KEY,
     apprentice_id INTEGER NOT NULL REFERENCES person (id),
@@ -138,7 +238,7 @@ CREATE TABLE person (
     start_day  INTEGER NOT NULL DEFAULT 0,  -- day; 0 unless an apprentice
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
-, end_day INTEGER NOT NULL DEFAULT 0);
+, end_day INTEGER NOT NULL DEFAULT 0, pin TEXT NOT NULL DEFAULT '');
 CREATE TABLE photo (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -176,6 +276,12 @@ CREATE TABLE phrase_list (
 CREATE INDEX phrase_list_salon ON phrase_list (salon_id, id);
 CREATE TRIGGER phrase_list_no_delete BEFORE DELETE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
 CREATE TRIGGER phrase_list_no_update BEFORE UPDATE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
+CREATE TABLE pin_try (
+    person_id INTEGER NOT NULL REFERENCES person (id),
+    device_id INTEGER NOT NULL REFERENCES device (id),
+    tries     INTEGER NOT NULL, -- 1 up
+    PRIMARY KEY (person_id, device_id)
+);
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,

@@ -25,6 +25,15 @@ addEventListener("afterprint", () => {
   for (const d of folded) d.open = false;
 });
 
+// A page that is made for paper says so; here it gets the button too.
+for (const hint of document.querySelectorAll(".print-hint")) {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = "Print this page";
+  button.addEventListener("click", () => print());
+  hint.append(button);
+}
+
 // Water on the glass taps twice: a form sent a moment ago is not sent again.
 const sent = new WeakMap();
 addEventListener("submit", (event) => {
@@ -34,7 +43,7 @@ addEventListener("submit", (event) => {
   else sent.set(event.target, event.timeStamp);
 });
 
-// A password can be looked at before it is sent.
+// A password or PIN can be looked at before it is sent.
 for (const input of document.querySelectorAll('input[type="password"]')) {
   const button = document.createElement("button");
   button.type = "button";
@@ -42,7 +51,7 @@ for (const input of document.querySelectorAll('input[type="password"]')) {
   button.textContent = "Show";
   button.setAttribute("aria-pressed", "false");
   button.setAttribute("aria-controls", input.id);
-  button.setAttribute("aria-label", "Show the password");
+  button.setAttribute("aria-label", input.inputMode === "numeric" ? "Show the PIN" : "Show the password");
   button.addEventListener("click", () => {
     const show = input.type === "password";
     input.type = show ? "text" : "password";

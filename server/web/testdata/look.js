@@ -145,12 +145,21 @@ globalThis.look = (() => {
       if (document.activeElement !== e) found.push(`${say(e)} does not take the focus`);
       const under = hidden(e);
       if (under) found.push(under);
-      const ring = poorRing(e);
-      if (ring && !back) found.push(ring);
     }
     document.activeElement?.blur();
     scrollTo(0, 0);
     return [...new Set(found)];
+  }
+
+  function rings() {
+    const found = new Set();
+    for (const e of stops()) {
+      e.focus({ preventScroll: true });
+      const ring = poorRing(e);
+      if (ring) found.add(ring);
+    }
+    document.activeElement?.blur();
+    return [...found];
   }
 
   // Puts the focus where the page begins, and tells afterwards where the Tab key
@@ -278,6 +287,6 @@ globalThis.look = (() => {
     return found;
   }
 
-  return { overflow, clipped, targets, stops: () => stops().length, focused, begin, at, where, parts, faint, edges, forced, structure };
+  return { overflow, clipped, targets, stops: () => stops().length, focused, rings, begin, at, where, parts, faint, edges, forced, structure };
 })();
 true;
