@@ -34,9 +34,10 @@ let tries = 0;
 let timer = 0;
 let failures = 0;
 let sending = null; // the try under way
-let storing = Promise.resolve(), stored = "", refused = false; // what is kept on this tablet
+let storing = Promise.resolve(), stored = "", refused = false, holding = 0; // what is kept on this tablet
 let away = false; // the form's person is not signed in, as far as is known
-let stopped = false;
+let stopped = false; // it does not send by itself any longer
+let keeping = true; // there is still a draft to keep something for
 let waiting = false; // a button was pressed while something was not saved
 let passing = false; // what the button does is on its way
 
@@ -54,8 +55,12 @@ function begin() {
   addEventListener("online", retry);
   addEventListener("focus", retry);
   document.addEventListener("visibilitychange", () => {
-    if (document.visibilityState !== "hidden") retry();
-    else if (pending() && !away) trySave();
+    if (document.visibilityState !== "hidden") {
+      retry();
+    } else if (!passing && pending()) {
+      hold();
+      if (!away) trySave();
+    }
   });
   addEventListener("pageshow", (event) => { if (event.persisted) lookAgain(); });
   addEventListener("beforeunload", (event) => { if (!stopped && (failures || away) && changes(form, seen).words.length) event.preventDefault(); });
@@ -75,14 +80,14 @@ function pending() {
 
 // Words, and what goes with them.
 
-const tryNow = button("Try now", trySave, "quiet-link");
-const signInLink = () => make("a", { href: "/sign-in", target: "_blank", className: "quiet-link", textContent: "Sign in" });
+const tryNow = button("Try now", trySave);
+const signInLink = () => make("a", { href: "/sign-in", target: "_blank", className: "button", textContent: "Sign in" });
 const signIn = signInLink();
 let savedWords = status?.textContent;
 
 function say(state, words) {
   if (!tryNow.isConnected) status.after(tryNow, signIn);
-  status.dataset.save = state;
+  if (status.dataset.save !== state) status.dataset.save = state;
   if (status.textContent !== words) status.textContent = words;
   tryNow.hidden = state !== "kept" && !away;
   signIn.hidden = !away;
@@ -91,10 +96,10 @@ function say(state, words) {
 function keptWords() {
   const { kept, words } = changes(form, seen);
   const n = Object.keys(kept).length;
-  if (refused) return "Not kept: this tablet has no room left, or lets nothing be kept. Keep this page open.";
-  if (n && words.length) return `Kept on this tablet (${count(n, "change")}); what you wrote in words only while this page is open.`;
+  if (refused) return "Not kept: this tablet has no room left, or does not allow it. Keep this page open.";
+  if (n && words.length) return `Kept on this tablet (${count(n, "change")}); notes only while this page is open.`;
   if (n) return `Kept on this tablet (${count(n, "change")}).`;
-  return words.length ? "Not kept: what you wrote in words stays only while this page is open." : "";
+  return words.length ? "Not kept: notes stay only while this page is open." : "";
 }
 
 function notice(words, ...buttons) {
@@ -107,9 +112,8 @@ function notice(words, ...buttons) {
 // Keeping.
 
 function touched() {
-  if (stopped) return;
-  hold();
-  if (away || failures) return; // the next try is set
+  holding ||= setTimeout(hold, 50); // a touch is answered first
+  if (stopped || away || failures) return; // the next try is set
   say("saving", "Saving…");
   later(pause);
 }
@@ -117,6 +121,9 @@ function touched() {
 // hold keeps what was changed and not acknowledged, before it is sent: a page
 // can be gone before its try has failed.
 function hold() {
+  clearTimeout(holding);
+  holding = 0;
+  if (!keeping) return storing;
   const { kept } = changes(form, seen);
   const entry = { key, person, draft, page, base: form.elements.base_version.value, save, changes: kept };
   const now = JSON.stringify(entry);
@@ -174,7 +181,7 @@ async function send() {
     });
     if (reply.ok) saved = await reply.json();
   } catch {
-    return unanswered("The salon's computer did not answer.");
+    return unanswered("No answer; trying again.");
   }
   return saved ? acknowledged(sent, saved) : refusedWith(reply.status);
 }
@@ -201,7 +208,7 @@ async function unanswered(why) {
   failures++;
   await hold();
   if (stopped) return false;
-  say("kept", `${keptWords()} ${why} Trying again.`);
+  say("kept", `${keptWords()} ${why}`);
   later(waits[Math.min(failures, waits.length) - 1]);
   return false;
 }
@@ -222,7 +229,7 @@ async function refusedWith(code) {
   } else if (code === 403) {
     leave("Somebody else is signed in on this tablet now.");
   } else {
-    return unanswered("Something went wrong on the salon's computer.");
+    return unanswered("The salon's computer has a fault; trying again.");
   }
   return false;
 }
@@ -245,18 +252,17 @@ function leave(why) {
   away = true;
   hold();
   say("needs", "Needs you: " + why);
-  document.getElementById("main").classList.add("covered");
+  document.body.classList.add("covered");
   notices.replaceChildren();
-  notice(`${why} What was entered here is not shown or sent. It comes back by itself when the person who entered it signs in in another tab.`, signInLink());
+  notice(`${why} What was entered here is not shown or sent. It comes back by itself once the person who entered it signs in, in another tab.`, signInLink());
   later(waits.at(-1));
 }
 
 function back() {
   if (!away) return;
   away = false;
-  const main = document.getElementById("main");
-  if (main.classList.contains("covered")) {
-    main.classList.remove("covered");
+  if (document.body.classList.contains("covered")) {
+    document.body.classList.remove("covered");
     notices.replaceChildren();
   }
   if (!pending()) say("saved", savedWords || "Nothing to save yet");
@@ -316,7 +322,7 @@ async function flush() {
     saved = await trySave();
     if (failures || away) break;
   }
-  await storing;
+  await hold();
   return saved;
 }
 
@@ -331,6 +337,7 @@ function drop() {
 }
 
 function forgetMine() {
+  keeping = false;
   storing = storing.then(() => forget(key));
   return storing;
 }
@@ -351,8 +358,9 @@ async function takeUp() {
 }
 
 async function putBack(e, names) {
-  const before = pick(seen, names), now = entries(form);
+  const now = entries(form);
   names = names.filter((n) => same(now[n], seen[n])); // not what was changed on this page already
+  const before = pick(seen, names);
   const lost = put(form, pick(e.changes, names));
   save = e.save; // a try of that page may still be on its way
   await hold();
@@ -372,7 +380,10 @@ function list(names) { return names.map((n) => label(form, n)).join("; "); }
 function offerBoth(e, names) {
   const box = notice(`This draft was saved elsewhere since. Not in it, and kept on this tablet: ${count(names.length, "change")} (${list(names)}).`,
     button("See both versions", async () => {
-      if (!(await flush()) || !(await signedIn())) return;
+      if (!(await flush()) || !(await signedIn())) {
+        box.append(make("p", { textContent: "No answer from the salon's computer. Try again in a moment." }));
+        return;
+      }
       stop();
       passing = true;
       put(form, pick(e.changes, names));

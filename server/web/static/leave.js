@@ -74,7 +74,7 @@ function ask(left) {
     make("h2", { id: "ask-title", textContent: n ? `${count(n, "change")} not on the salon's computer yet` : "Not on the salon's computer yet" }));
   dialog.setAttribute("aria-labelledby", "ask-title");
   if (n) dialog.append(make("p", { textContent: `Kept on this tablet, for you alone, of ${count(new Set(left.map((e) => e.draft)).size, "draft")}.` }));
-  if (words) dialog.append(make("p", { textContent: "What you wrote in words on this page is not kept: signing out loses it." }));
+  if (words) dialog.append(make("p", { textContent: "Notes and names on this page are not kept: signing out loses them." }));
   dialog.append(result, make("p", { className: "actions" },
     button("Send now, then sign out", () => send(result), "primary"),
     button("Keep for me, and sign out", () => signOut(result)),
