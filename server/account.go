@@ -9,7 +9,7 @@ import (
 
 func (r *request) accountForm() web.Account {
 	page := web.NewAccount()
-	page.Shell, page.Insecure = r.shell(page.Title, ""), r.insecure()
+	page.Shell, page.Insecure, page.HasPIN = r.shell(page.Title, ""), r.insecure(), r.scope.PINProof != ""
 	return page
 }
 
@@ -58,7 +58,7 @@ func changePassword(r *request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.begin(r.scope.Key, after); err != nil {
+	if err := r.begin(r.scope.Key, store.ProofOf(after), store.ByPassword); err != nil {
 		return err
 	}
 	return r.goTo("/account", "Your password is changed. Wherever else you were signed in, you are not any more.")

@@ -11,7 +11,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 
-	"tablehand/curriculum"
 	"tablehand/server/store"
 	"tablehand/server/web"
 )
@@ -19,9 +18,9 @@ import (
 // request is one request on its way through a handler.
 type request struct {
 	*gin.Context
-	srv   *Server
-	scope store.Scope // zero on public pages
-	prog  *curriculum.Programme
+	srv *Server
+	visitor
+	author string // key of the person whose page a form stood in; may be empty
 }
 
 // handler answers a request, or says why it cannot.
@@ -36,11 +35,11 @@ func statusOf(err error) int {
 	var bad badForm
 	var refusal *store.Refusal
 	switch {
-	case errors.Is(err, errSignIn):
+	case errors.Is(err, errSignIn), errors.As(err, new(asked)):
 		return http.StatusUnauthorized
 	case errors.Is(err, store.ErrNotFound):
 		return http.StatusNotFound
-	case errors.Is(err, store.ErrDenied):
+	case errors.Is(err, store.ErrDenied), errors.Is(err, errStale):
 		return http.StatusForbidden
 	case errors.Is(err, store.ErrConflict):
 		return http.StatusConflict
@@ -71,6 +70,11 @@ func (s *Server) adapt(p policy, h handler) gin.HandlerFunc {
 // fail answers a failed request. The reader sees what to do next, never the
 // failure's own text.
 func (r *request) fail(err error) {
+	var proof asked
+	if errors.As(err, &proof) {
+		r.askToProve(proof)
+		return
+	}
 	shell := r.shell("", "")
 	var refusal *store.Refusal
 	switch status := statusOf(err); status {
@@ -79,6 +83,10 @@ func (r *request) fail(err error) {
 	case http.StatusNotFound:
 		r.srv.page(r.Writer, status, web.NotFound(shell))
 	case http.StatusForbidden:
+		if errors.Is(err, errStale) {
+			r.srv.page(r.Writer, status, web.Stale(shell))
+			return
+		}
 		r.srv.page(r.Writer, status, web.Forbidden(shell, ""))
 	case http.StatusConflict:
 		r.srv.page(r.Writer, status, web.Conflict(shell, nil, web.Link{Label: "Look at it as it stands now", URL: r.Request.URL.Path}))

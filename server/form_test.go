@@ -120,6 +120,7 @@ func TestFormsKeepWhatWasTyped(t *testing.T) {
 // forms makes what each form needs: an eligible skill, a proposal, a hold and a
 // signed groom.
 func (s *salon) forms(t *testing.T) []filledForm {
+	s.withPINs("hazel")
 	rowan, hazel := s.signedIn("rowan"), s.signedIn("hazel")
 	wren, jory := "/apprentices/"+s.keys["wren"]+"/skills/", "/apprentices/"+s.keys["jory"]+"/skills/"
 	var groom string
@@ -165,6 +166,8 @@ func (s *salon) forms(t *testing.T) []filledForm {
 	}
 	return []filledForm{
 		{name: "sign in", page: "/sign-in", to: "/sign-in", by: s.visitor(), texts: []string{"login"}},
+		{name: "sign in with a PIN", page: "/sign-in", to: "/sign-in/pin", by: s.tablet("Table 1"), chosen: choose("person", s.keys["hazel"])},
+		{name: "choose a PIN", page: "/account", to: "/account/pin", by: rowan, chosen: choose("new_pin", "123456"), signed: true},
 		{name: "welcome", page: "/welcome", to: "/welcome", by: s.visitor(), texts: []string{"login", "code"}},
 		{name: "set up", page: "/set-up", to: "/set-up", by: fresh, chosen: choose("zone", "Europe/London"), texts: []string{"code", "salon", "name", "login"}},
 		{name: "new groom", page: "/grooms/new", to: "/grooms/new", by: rowan, chosen: choose("apprentice", s.keys["jory"], "service", "full"), texts: []string{"dog", "day"}},

@@ -88,15 +88,17 @@ func (s *Server) knownHost(next http.Handler) http.Handler {
 	})
 }
 
-// needsOrigin refuses a change that carries a session but does not say where
+// needsOrigin refuses a change that carries a session or a device but does not say where
 // it comes from. Every browser in use says so on a POST.
 func (s *Server) needsOrigin(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		safe := r.Method == http.MethodGet || r.Method == http.MethodHead || r.Method == http.MethodOptions
 		if !safe && r.Header.Get("Origin") == "" && r.Header.Get("Sec-Fetch-Site") == "" {
-			if _, err := r.Cookie(sessionCookie); err == nil {
-				s.refuseForeign(w, r)
-				return
+			for _, name := range []string{sessionCookie, deviceCookie} {
+				if _, err := r.Cookie(name); err == nil {
+					s.refuseForeign(w, r)
+					return
+				}
 			}
 		}
 		next.ServeHTTP(w, r)

@@ -13,7 +13,7 @@ import (
 // the apprentice's next step.
 func TestNextStepsAreTheNearest(t *testing.T) {
 	p := curriculum.Default()
-	r := &request{prog: p}
+	r := &request{visitor: visitor{prog: p}}
 	stand := func(skill string, state assessment.State, missing ...assessment.Requirement) assessment.Standing {
 		return assessment.Standing{Skill: p.Skill(skill), State: state, Requirements: missing}
 	}

@@ -12,6 +12,8 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/crypto/argon2"
+
+	"tablehand/server/store"
 )
 
 // argon2id with OWASP's minimum parameters (password storage cheat sheet):
@@ -125,13 +127,17 @@ func passwordProblem(password, login string) string {
 }
 
 // verify checks the password of the person who is signed in, before a
-// signature.
+// signature. What they do next, they do by it.
 func (r *request) verify(password string) (problem string, err error) {
 	_, encoded, err := r.srv.Store.PasswordOf(r.Request.Context(), r.scope)
 	if err != nil {
 		return "", err
 	}
-	return r.check(encoded, password, tryKey{kind: aSignature, who: r.scope.Key})
+	problem, err = r.check(encoded, password, tryKey{kind: aSignature, who: r.scope.Key})
+	if problem == "" && err == nil {
+		r.scope.Method = store.ByPassword
+	}
+	return problem, err
 }
 
 // check compares a password with a stored one, as a try counted under the keys.

@@ -40,8 +40,8 @@ func (s *Server) mayUpload(r *http.Request) bool {
 	if err != nil {
 		return false
 	}
-	scope, _, err := s.who(ctx)
-	return err == nil && scope.Role.Judges()
+	v, err := s.who(ctx, r)
+	return err == nil && v.scope.Role.Judges()
 }
 
 // photoHome is the draft or the groom whose photos a page is about.

@@ -14,21 +14,35 @@ import (
 	"tablehand/server/web"
 )
 
-// policy says who may use a route. Whose object it is about is the store's
-// part: every query is scoped.
+// policy says who may use a route, and by which proof. Whose object it is about
+// is the store's part: every query is scoped.
 type policy struct {
-	public bool
-	roles  []assessment.Role
+	public   bool
+	roles    []assessment.Role
+	password bool // a PIN is not enough
 }
 
+// A PIN does for drafts, for one's own ratings and for reading what the role may
+// read. Signing and deciding on what was signed asks for the password in its own
+// form. Whatever else changes the record, the people or the program, or takes
+// the record away, is behind one of the policies after these.
 var (
 	anyone    = policy{public: true}
 	everybody = policy{roles: assessment.Roles} // who is signed in
 	judges    = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor}}
-	heads     = policy{roles: []assessment.Role{assessment.HeadGroomer}}
 	learners  = policy{roles: []assessment.Role{assessment.Apprentice}}
 	staff     = policy{roles: []assessment.Role{assessment.HeadGroomer, assessment.Assessor, assessment.Auditor}}
+
+	everybodyByPassword = everybody.byPassword()
+	judgesByPassword    = judges.byPassword()
+	headsByPassword     = policy{roles: []assessment.Role{assessment.HeadGroomer}}.byPassword()
+	staffByPassword     = staff.byPassword()
 )
+
+func (p policy) byPassword() policy {
+	p.password = true
+	return p
+}
 
 type route struct {
 	method, path string
@@ -41,11 +55,14 @@ var routes = []route{
 	{"GET", "/help", anyone, help},
 	{"GET", "/sign-in", anyone, signInPage},
 	{"POST", "/sign-in", anyone, signIn},
+	{"POST", "/sign-in/pin", anyone, signInWithPIN},
 	{"POST", "/sign-out", anyone, signOut},
 	{"GET", "/set-up", anyone, setUpPage},
 	{"POST", "/set-up", anyone, setUp},
 	{"GET", "/welcome", anyone, welcomePage},
 	{"POST", "/welcome", anyone, welcome},
+	{"GET", "/password", everybody, passwordPage},
+	{"POST", "/password", everybody, password},
 
 	{"GET", "/", everybody, today},
 	{"GET", "/matrix", everybody, matrix},
@@ -54,14 +71,14 @@ var routes = []route{
 	{"GET", "/apprentices/:apprentice/progress", everybody, overTime},
 	{"GET", "/apprentices/:apprentice/review", everybody, progressReview},
 	{"GET", "/apprentices/:apprentice/skills/:skill", everybody, apprenticeSkill},
-	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judges, setPermission},
-	{"POST", "/apprentices/:apprentice/skills/:skill/check", judges, addCheck},
+	{"POST", "/apprentices/:apprentice/skills/:skill/permission", judgesByPassword, setPermission},
+	{"POST", "/apprentices/:apprentice/skills/:skill/check", judgesByPassword, addCheck},
 	{"POST", "/apprentices/:apprentice/skills/:skill/holds/:hold", judges, releaseHold},
-	{"POST", "/apprentices/:apprentice/skills/:skill/review", judges, reviewSkill},
+	{"POST", "/apprentices/:apprentice/skills/:skill/review", judgesByPassword, reviewSkill},
 	{"GET", "/apprentices/:apprentice/skills/:skill/propose", judges, proposePage},
 	{"POST", "/apprentices/:apprentice/skills/:skill/propose", judges, propose},
 	{"GET", "/skills/:skill", everybody, skill},
-	{"POST", "/skills/:skill/policy", heads, setPolicy},
+	{"POST", "/skills/:skill/policy", headsByPassword, setPolicy},
 
 	{"GET", "/grooms", everybody, grooms},
 	{"GET", "/grooms/new", judges, newGroomPage},
@@ -86,7 +103,7 @@ var routes = []route{
 	{"POST", signedPhotos, judges, photosOf(addPhotos)},
 	{"GET", signedPhotos + "/:photo/small", everybody, picture(false)},
 	{"GET", signedPhotos + "/:photo/large", everybody, picture(true)},
-	{"POST", signedPhotos + "/:photo/withdraw", judges, photosOf(withdrawPhoto)},
+	{"POST", signedPhotos + "/:photo/withdraw", judgesByPassword, photosOf(withdrawPhoto)},
 
 	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
@@ -116,20 +133,25 @@ var routes = []route{
 
 	{"GET", "/programme", everybody, programme},
 	{"GET", "/phrases", judges, phrasesPage},
-	{"POST", "/phrases", judges, setPhrases},
+	{"POST", "/phrases", judgesByPassword, setPhrases},
 	{"GET", "/programme/rules/:rule", everybody, rule},
-	{"POST", "/programme/rules/:rule", heads, publishRule},
-	{"GET", "/export", everybody, exportPage},
-	{"POST", "/export/workbook", everybody, exportWorkbook},
-	{"GET", "/people", staff, people},
-	{"POST", "/people", heads, addPerson},
-	{"GET", "/people/:person", heads, personPage},
-	{"POST", "/people/:person", heads, correctPerson},
-	{"POST", "/people/:person/left", heads, personLeft},
-	{"POST", "/people/:person/back", heads, personBack},
-	{"POST", "/people/:person/code", heads, renewCode},
-	{"GET", "/account", everybody, accountPage},
-	{"POST", "/account", everybody, changePassword},
+	{"POST", "/programme/rules/:rule", headsByPassword, publishRule},
+	{"GET", "/export", everybodyByPassword, exportPage},
+	{"POST", "/export/workbook", everybodyByPassword, exportWorkbook},
+	{"GET", "/people", staffByPassword, people},
+	{"POST", "/people", headsByPassword, addPerson},
+	{"GET", "/people/:person", headsByPassword, personPage},
+	{"POST", "/people/:person", headsByPassword, correctPerson},
+	{"POST", "/people/:person/left", headsByPassword, personLeft},
+	{"POST", "/people/:person/back", headsByPassword, personBack},
+	{"POST", "/people/:person/code", headsByPassword, renewCode},
+	{"GET", "/devices", headsByPassword, devices},
+	{"POST", "/devices", headsByPassword, enrol},
+	{"POST", "/devices/:device/revoke", headsByPassword, revoke},
+	{"GET", "/account", everybodyByPassword, accountPage},
+	{"POST", "/account", everybodyByPassword, changePassword},
+	{"POST", "/account/pin", everybodyByPassword, setPIN},
+	{"POST", "/account/pin/remove", everybodyByPassword, removePIN},
 }
 
 // addRoutes puts a table on the router. A route that lets nobody in is a
@@ -153,37 +175,84 @@ func (s *Server) addRoutes(table []route) error {
 	return nil
 }
 
-// who finds out whose session it is; nobody's is the zero Scope.
-func (s *Server) who(ctx context.Context) (store.Scope, *curriculum.Programme, error) {
-	key := s.sessions.GetString(ctx, "person")
-	if key == "" {
-		return store.Scope{}, nil, nil
-	}
-	scope, prog, err := s.Store.Enter(ctx, key)
-	// A session begun with an earlier password is over.
-	if errors.Is(err, store.ErrNotFound) || err == nil && s.sessions.GetString(ctx, "proof") != scope.Proof {
-		return store.Scope{}, nil, nil
-	}
-	return scope, prog, err
+// visitor is who asks, and from which shared tablet.
+type visitor struct {
+	scope  store.Scope // zero when nobody is signed in
+	prog   *curriculum.Programme
+	device *store.Device // nil on other machines
+	locked *identity     // whose session has locked itself; nil when none has
 }
 
-// admit finds out who asks and whether the policy lets them in. Role and
-// scope are read from the record on every request, not from the session.
-func (r *request) admit(p policy) error {
-	var err error
-	if r.scope, r.prog, err = r.srv.who(r.Request.Context()); err != nil {
+// identity is a person as the record has them.
+type identity struct {
+	scope store.Scope
+	prog  *curriculum.Programme
+}
+
+// who finds out who asks. Role and scope are read from the record on every
+// request, not from the session.
+func (s *Server) who(ctx context.Context, r *http.Request) (v visitor, err error) {
+	if v.device, err = s.deviceOf(r); err != nil {
+		return v, err
+	}
+	key := s.sessions.GetString(ctx, "person")
+	if key == "" {
+		return v, nil
+	}
+	scope, prog, err := s.Store.Enter(ctx, key)
+	if errors.Is(err, store.ErrNotFound) {
+		return v, nil
+	}
+	if err != nil {
+		return v, err
+	}
+	proof := scope.Proof
+	if scope.Method = s.sessions.GetString(ctx, "method"); scope.Method == store.ByPIN {
+		proof = scope.PINProof
+	}
+	if proof == "" || s.sessions.GetString(ctx, "proof") != proof {
+		return v, nil // begun with an earlier password or PIN
+	}
+	switch here, away := s.presence(ctx, v.device); {
+	case here && away >= s.idle:
+		v.locked = &identity{scope, prog}
+	case here:
+		v.scope, v.prog = scope, prog
+	}
+	return v, nil
+}
+
+// admit finds out who asks and whether the policy lets them in.
+func (r *request) admit(p policy) (err error) {
+	if r.visitor, err = r.srv.who(r.Request.Context(), r.Request); err != nil {
+		return err
+	}
+	if err := r.noteDevice(); err != nil {
 		return err
 	}
 	if err := r.form(); err != nil {
 		return err
 	}
-	switch {
-	case p.public:
+	if r.Request.Method == http.MethodPost {
+		r.author = r.value("author")
+		r.Request.PostForm.Del("author") // no handler keeps it as somebody's entry
+	}
+	if p.public {
 		return nil
-	case r.prog == nil:
-		return errSignIn
-	case !slices.Contains(p.roles, r.scope.Role):
+	}
+	if err := r.ofItsAuthor(); err != nil {
+		return err
+	}
+	if r.prog == nil {
+		if err := r.unlock(); err != nil {
+			return err
+		}
+	}
+	if !slices.Contains(p.roles, r.scope.Role) {
 		return store.ErrDenied
+	}
+	if p.password && r.scope.Method != store.ByPassword {
+		return r.stepUp()
 	}
 	return nil
 }

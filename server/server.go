@@ -39,6 +39,7 @@ type Server struct {
 	pages    [][]string // the addresses of the pages, in parts
 	isNew    sync.Mutex
 	founded  bool
+	idle     time.Duration // after which a shared tablet locks itself
 }
 
 // New makes a server. It fails when a route has no policy.
@@ -52,7 +53,7 @@ func New(o Options) (*Server, error) {
 	if o.Programme == nil {
 		o.Programme = curriculum.Default()
 	}
-	s := &Server{Options: o, sessions: scs.New(), tries: tries{now: o.Now}}
+	s := &Server{Options: o, sessions: scs.New(), tries: tries{now: o.Now}, idle: idleLimit}
 	s.sessions.Store = o.Store.Sessions()
 	s.sessions.Codec = sessionCodec{}
 	s.sessions.Lifetime = 12 * time.Hour

@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"regexp"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -30,13 +31,15 @@ type salon struct {
 	store *store.Store
 	http  *httptest.Server
 	keys  map[string]string // login → key
+	clock *clock
+	dir   string
 }
 
 func newSalon(t *testing.T) *salon {
 	t.Helper()
 	ctx := context.Background()
-	now := func() time.Time { return time.Date(2026, time.May, 20, 10, 0, 0, 0, time.UTC) }
-	st, err := store.Open(ctx, t.TempDir(), store.Options{Now: now})
+	s := &salon{T: t, keys: map[string]string{}, clock: &clock{at: time.Date(2026, time.May, 20, 10, 0, 0, 0, time.UTC)}, dir: t.TempDir()}
+	st, err := store.Open(ctx, s.dir, store.Options{Now: s.clock.now})
 	require.NoError(t, err)
 	t.Cleanup(func() { st.Close() })
 	encoded, err := EncodePassword(testPassword)
@@ -51,17 +54,35 @@ func newSalon(t *testing.T) *salon {
 		_, err = st.SetPassword(ctx, login, code, encoded)
 		require.NoError(t, err)
 	}
-	s := &salon{T: t, store: st, keys: map[string]string{}}
+	s.store = st
 	people, err := st.People(ctx, sc)
 	require.NoError(t, err)
 	for _, p := range people {
 		s.keys[p.Login] = p.Key
 	}
-	srv, err := New(Options{Store: st, Now: now, Hosts: LocalHosts("127.0.0.1:0")})
+	srv, err := New(Options{Store: st, Now: s.clock.now, Hosts: LocalHosts("127.0.0.1:0")})
 	require.NoError(t, err)
 	s.http = httptest.NewServer(srv)
 	t.Cleanup(s.http.Close)
 	return s
+}
+
+// clock is a time that tests set.
+type clock struct {
+	mu sync.Mutex
+	at time.Time
+}
+
+func (c *clock) now() time.Time {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	return c.at
+}
+
+func (c *clock) add(d time.Duration) {
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	c.at = c.at.Add(d)
 }
 
 // reader is one browser.
@@ -234,26 +255,30 @@ func TestTheWholeJob(t *testing.T) {
 	assert.True(t, strings.HasPrefix(body, "PK"), "a workbook")
 }
 
-// Every route, every role: the status of a bare visit. A route that is missing
-// here fails the test.
-func TestRolesAndRoutes(t *testing.T) {
-	s := newSalon(t)
-	rowan := s.signedIn("rowan")
+// roles are the columns of the table of routes: signed out, head groomer,
+// another assessor, the apprentice whose object it is, another apprentice,
+// auditor.
+var roles = []string{"", "rowan", "hazel", "jory", "wren", "lark"}
+
+// addresses makes what the routes of the table need, and puts it into them.
+func (s *salon) addresses(rowan *reader) *strings.Replacer {
 	groomURL := rowan.mark(s.wholeGroom("jory", "Biscuit 17"))
 	_, _, draftURL := rowan.post("/grooms/new", url.Values{"apprentice": {s.keys["jory"]}, "day": {"2026-05-20"}, "dog": {"Moss 2"}, "service": {"full"}})
 	_, _, entryURL := s.signedIn("jory").log(s.entry("rowan"))
 	photo := rowan.photo(strings.TrimPrefix(groomURL, "/grooms/signed/"))
-	own := strings.NewReplacer(":entry", strings.TrimPrefix(entryURL, "/logbook/"), ":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
-		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":exercise", s.exercise("jory"))
+	return strings.NewReplacer(":entry", strings.TrimPrefix(entryURL, "/logbook/"), ":photo", photo, ":apprentice", s.keys["jory"], ":skill", "HC4", ":groom", strings.TrimPrefix(groomURL, "/grooms/signed/"),
+		":draft", strings.TrimPrefix(draftURL, "/grooms/drafts/"), ":hold", "none", ":person", s.keys["jory"], ":rule", "safety", ":signoff", "none", ":device", "none", ":exercise", s.exercise("jory"))
+}
 
+// bareVisits are the statuses of a visit with nothing in it, for each role. 0:
+// sent to sign in.
+func bareVisits() map[string][6]int {
 	const (
 		out, ok, no, gone, bad, see = 0, 200, 403, 404, 422, 303
 	)
-	// Statuses for: signed out, head groomer, another assessor, the apprentice
-	// whose object it is, another apprentice, auditor. 0: sent to sign in.
-	want := map[string][6]int{
+	return map[string][6]int{
 		"GET /help":    {ok, ok, ok, ok, ok, ok},
-		"GET /sign-in": {ok, ok, ok, ok, ok, ok}, "POST /sign-in": {bad, bad, bad, bad, bad, bad}, "POST /sign-out": {see, see, see, see, see, see},
+		"GET /sign-in": {ok, ok, ok, ok, ok, ok}, "POST /sign-in": {bad, bad, bad, bad, bad, bad}, "POST /sign-in/pin": {bad, bad, bad, bad, bad, bad}, "POST /sign-out": {see, see, see, see, see, see},
 		"GET /set-up": {gone, gone, gone, gone, gone, gone}, "POST /set-up": {gone, gone, gone, gone, gone, gone},
 		"GET /welcome": {ok, ok, ok, ok, ok, ok}, "POST /welcome": {bad, bad, bad, bad, bad, bad},
 		"GET /": {out, ok, ok, ok, ok, ok}, "GET /matrix": {out, ok, ok, ok, ok, ok}, "GET /wall": {out, ok, ok, no, no, ok},
@@ -292,21 +317,31 @@ func TestRolesAndRoutes(t *testing.T) {
 		"GET /people/:person":       {out, ok, no, no, no, no}, "POST /people/:person": {out, bad, no, no, no, no},
 		"POST /people/:person/left": {out, bad, no, no, no, no}, "POST /people/:person/back": {out, ok, no, no, no, no},
 		"GET /account": {out, ok, ok, ok, ok, ok}, "POST /account": {out, bad, bad, bad, bad, bad},
+		"POST /account/pin": {out, bad, bad, bad, bad, bad}, "POST /account/pin/remove": {out, see, see, see, see, see},
+		"GET /password": {out, see, see, see, see, see}, "POST /password": {out, bad, bad, bad, bad, bad},
+		"GET /devices": {out, ok, no, no, no, no}, "POST /devices": {out, bad, no, no, no, no}, "POST /devices/:device/revoke": {out, gone, no, no, no, no},
 	}
+}
+
+// Every route, every role: the status of a bare visit. A route that is missing
+// from the table fails the test.
+func TestRolesAndRoutes(t *testing.T) {
+	s := newSalon(t)
+	own, want := s.addresses(s.signedIn("rowan")), bareVisits()
 	for _, r := range routes {
 		row, listed := want[r.method+" "+r.path]
 		require.True(t, listed, "route %s %s is missing from the table", r.method, r.path)
-		for i, login := range []string{"", "rowan", "hazel", "jory", "wren", "lark"} {
+		for i, login := range roles {
 			visitor := s.visitor()
 			if login != "" {
 				visitor = s.signedIn(login)
 			}
 			status, _, to := visitor.do(r.method, own.Replace(r.path), url.Values{})
 			switch {
-			case row[i] != out:
+			case row[i] != 0:
 				assert.Equal(t, row[i], status, "%s %s as %q", r.method, r.path, login)
 			case r.method == http.MethodGet:
-				assert.True(t, status == see && strings.HasPrefix(to, "/sign-in?next="), "%s %s signed out: %d %s", r.method, r.path, status, to)
+				assert.True(t, status == http.StatusSeeOther && strings.HasPrefix(to, "/sign-in?next="), "%s %s signed out: %d %s", r.method, r.path, status, to)
 			default:
 				assert.Equal(t, http.StatusUnauthorized, status, "%s %s signed out", r.method, r.path)
 			}

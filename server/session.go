@@ -73,9 +73,8 @@ func (r *request) askToSignIn() {
 	r.srv.page(r.Writer, http.StatusUnauthorized, page)
 }
 
-// notTyped are the fields of forms that nobody fills in, and those whose text
-// must not be seen again.
-var notTyped = []string{"account", "action", "base_version", "break_since", "client_id", "code", "content_hash", "groom", "next", "rows"}
+// notTyped are the fields of forms that nobody fills in.
+var notTyped = []string{"account", "action", "base_version", "break_since", "client_id", "content_hash", "groom", "next", "rows", "save_id", "save_try"}
 
 // anyKey is a public key as it stands in the choices of a form.
 var anyKey = regexp.MustCompile(`^[a-z2-7]{26}$`)
@@ -84,7 +83,7 @@ var anyKey = regexp.MustCompile(`^[a-z2-7]{26}$`)
 func typedTexts(form url.Values) []web.Term {
 	var out []web.Term
 	for _, name := range slices.Sorted(maps.Keys(form)) {
-		if slices.Contains(notTyped, name) || strings.Contains(name, "password") {
+		if slices.Contains(notTyped, name) || secret(name) {
 			continue
 		}
 		for _, text := range form[name] {
@@ -129,6 +128,13 @@ func (r *request) signInForm(next string) web.SignIn {
 	page := web.NewSignIn()
 	page.Shell = r.shell("Sign in", "")
 	page.Next, page.Insecure, page.Demo = next, r.insecure(), r.srv.Demo
+	switch { // whose page it follows: see nextFor
+	case r.author != "":
+		page.Author = r.author
+	case r.locked != nil:
+		page.Author = r.locked.scope.Key
+	}
+	r.offerPINs(&page)
 	return page
 }
 
@@ -177,33 +183,67 @@ func signIn(r *request) error {
 		page.Fail(&page.Password, problem)
 		return r.show(page, page.Shell)
 	}
-	if err := r.begin(person.Key, encoded); err != nil {
+	if r.device != nil {
+		if err := r.srv.Store.ForgetTries(ctx, *r.device, person.Key); err != nil {
+			return err
+		}
+	}
+	to := r.nextFor(person.Key)
+	if err := r.begin(person.Key, store.ProofOf(encoded), store.ByPassword); err != nil {
 		return err
 	}
-	return r.goTo(safeNext(r.value("next")), "")
+	return r.goTo(to, "")
+}
+
+// nextFor is where a person goes after signing in. What somebody else was
+// looking at is not for them.
+func (r *request) nextFor(person string) string {
+	if r.author != "" && r.author != person {
+		return "/"
+	}
+	return safeNext(r.value("next"))
 }
 
 // begin starts a session under a new token, so that one known before signing
-// in is worth nothing after it. It lasts only as long as the stored password
-// that was checked. Sessions that are over go with it.
-func (r *request) begin(person, encoded string) error {
+// in is worth nothing after it, and keeps nothing of the one before. It lasts
+// only as long as what was proved: the stored password, and the PIN. Sessions
+// that are over go with it.
+func (r *request) begin(person, proof, method string) error {
 	ctx := r.Request.Context()
 	if err := r.srv.Store.Sessions().Expire(); err != nil {
+		return err
+	}
+	if err := r.srv.sessions.Clear(ctx); err != nil {
 		return err
 	}
 	if err := r.srv.sessions.RenewToken(ctx); err != nil {
 		return err
 	}
 	r.srv.sessions.Put(ctx, "person", person)
-	r.srv.sessions.Put(ctx, "proof", store.ProofOf(encoded))
+	r.srv.sessions.Put(ctx, "proof", proof)
+	r.srv.sessions.Put(ctx, "method", method)
+	if r.device != nil {
+		r.bindToDevice(r.device.Key)
+	}
 	return nil
 }
 
+// session is one value of the session.
+func (r *request) session(name string) string {
+	return r.srv.sessions.GetString(r.Request.Context(), name)
+}
+
+// signOut ends the session. On a shared tablet the page it leads to tells the
+// other tabs.
 func signOut(r *request) error {
 	if err := r.srv.sessions.Destroy(r.Request.Context()); err != nil {
 		return err
 	}
-	r.Redirect(http.StatusSeeOther, "/sign-in")
+	to := "/sign-in"
+	if r.device != nil {
+		to += "?switched"
+	}
+	r.Redirect(http.StatusSeeOther, to)
 	return nil
 }
 
@@ -297,7 +337,7 @@ func setUp(r *request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.begin(person.Key, encoded); err != nil {
+	if err := r.begin(person.Key, store.ProofOf(encoded), store.ByPassword); err != nil {
 		return err
 	}
 	return r.goTo("/people", "The salon is set up. Add your assessors and apprentices next.")
@@ -358,7 +398,7 @@ func welcome(r *request) error {
 	if err != nil {
 		return err
 	}
-	if err := r.begin(person.Key, encoded); err != nil {
+	if err := r.begin(person.Key, store.ProofOf(encoded), store.ByPassword); err != nil {
 		return err
 	}
 	return r.goTo("/", "Welcome. Your password is set.")

@@ -11,12 +11,20 @@ import (
 // shell is the frame of a page: who is here and where they can go. current is
 // the address of the main page it belongs to.
 func (r *request) shell(title, current string) web.Shell {
-	s := web.Shell{Title: title, Notice: r.srv.sessions.PopString(r.Request.Context(), "notice")}
+	s := web.Shell{Title: title}
+	if r.locked == nil {
+		s.Notice = r.srv.sessions.PopString(r.Request.Context(), "notice")
+	}
 	if len(r.srv.Demo) > 0 {
 		s.DemoNote = "An invented salon: every person, dog and groom here is made up. Nothing is kept when it stops."
 	}
+	s.Shared = r.device != nil
 	if r.prog == nil {
 		return s
+	}
+	s.Author = r.scope.Key
+	if s.Shared {
+		s.Lock = r.lock()
 	}
 	s.Salon, s.Person, s.Role, s.Login = r.scope.Salon, r.scope.Name, r.scope.Role.Words(), r.scope.Login
 	s.Now = r.local(r.srv.Now()).Format("2 January 2006, 15:04 (MST)")

@@ -34,6 +34,7 @@ type personRow struct {
 	Login     string
 	Role      string
 	Password  string
+	PIN       string
 	Code      string
 	CodeUntil int64
 	StartDay  int32
@@ -198,30 +199,31 @@ func coded(db *gorm.DB, now time.Time, login, code string) (p personRow, err err
 	return p, nil
 }
 
-// SetPassword uses up a one-time code and sets an encoded password.
+// SetPassword uses up a one-time code and sets an encoded password. A PIN goes
+// with the password before: whoever knew that may have set it.
 func (s *Store) SetPassword(ctx context.Context, login, code, encoded string) (Person, error) {
 	var p personRow
 	err := s.tx(ctx, func(tx *gorm.DB, now time.Time) (err error) {
 		if p, err = coded(tx, now, login, code); err != nil {
 			return err
 		}
-		if err := tx.Model(&p).Updates(map[string]any{"password": encoded, "code": ""}).Error; err != nil {
+		if err := tx.Model(&p).Updates(map[string]any{"password": encoded, "code": "", "pin": ""}).Error; err != nil {
 			return err
 		}
-		return record(tx, Scope{person: p.ID, salon: p.SalonID}, now, "person.password_set", p.Key, nil)
+		return record(tx, Scope{person: p.ID, salon: p.SalonID, Method: ByCode}, now, "person.password_set", p.Key, nil)
 	})
 	return p.person(), err
 }
 
 // ChangePassword sets the scope's own password in place of the one that was
-// checked. A one-time code that is still open is closed with it. It fails with
-// ErrConflict when the password was set anew meanwhile.
+// checked. A one-time code that is still open is closed with it, and a PIN goes.
+// It fails with ErrConflict when the password was set anew meanwhile.
 func (s *Store) ChangePassword(ctx context.Context, sc Scope, before, after string) error {
 	if err := sc.valid(); err != nil {
 		return err
 	}
 	return s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
-		done := tx.Model(&personRow{}).Where("id = ? AND password = ? AND left_day = 0", sc.person, before).Updates(map[string]any{"password": after, "code": ""})
+		done := tx.Model(&personRow{}).Where("id = ? AND password = ? AND left_day = 0", sc.person, before).Updates(map[string]any{"password": after, "code": "", "pin": ""})
 		if done.Error != nil {
 			return done.Error
 		}

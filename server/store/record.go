@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"strconv"
 	"time"
 
 	"gorm.io/gorm"
@@ -20,13 +21,29 @@ type recordRow struct {
 
 func (recordRow) TableName() string { return "record" }
 
-// record appends one entry to the history, inside the change's transaction.
+// record appends one entry to the history, inside the change's transaction. Its
+// detail also says how whoever made the change had proved who they are.
 func record(tx *gorm.DB, sc Scope, now time.Time, kind, subject string, detail any) error {
 	text, err := json.Marshal(detail)
+	if err == nil && sc.Method != "" {
+		text, err = withMethod(text, sc.Method)
+	}
 	if err != nil {
 		return err
 	}
 	return tx.Create(&recordRow{SalonID: sc.salon, At: now.Unix(), PersonID: sc.person, Kind: kind, Subject: subject, Detail: string(text)}).Error
+}
+
+func withMethod(detail []byte, method string) ([]byte, error) {
+	var fields map[string]json.RawMessage
+	if err := json.Unmarshal(detail, &fields); err != nil {
+		return nil, err
+	}
+	if fields == nil { // there was no detail
+		fields = map[string]json.RawMessage{}
+	}
+	fields["method"] = json.RawMessage(strconv.Quote(method))
+	return json.Marshal(fields)
 }
 
 type replyRow struct {

@@ -19,7 +19,7 @@ import (
 )
 
 // mutable tables hold what is in use now; every other table is history.
-var mutable = []string{"draft", "person", "photo_picture", "reply", "salon", "session"}
+var mutable = []string{"device", "draft", "person", "photo_picture", "pin_try", "reply", "salon", "session"}
 
 // fill puts at least one row into every table.
 func (h *house) fill() {
@@ -66,6 +66,7 @@ func (h *house) fill() {
 	last := h.key("groom")
 	h.photo(h.ines, last, assessment.PhotoBefore)
 	require.NoError(h.t, h.WithdrawPhoto(h.ctx, h.ines, last, h.photo(h.ines, last, assessment.PhotoAfter), "A tag can be read."))
+	h.tryOnce()
 	require.NoError(h.t, h.Sessions().Commit("cookie", []byte("data"), h.clock.Now().Add(1e12)))
 }
 
@@ -129,7 +130,7 @@ func TestEveryChangeIsInTheRecord(t *testing.T) {
 	assert.Equal(t, []string{"salon.founded", "person.added", "person.added", "person.added", "person.added", "person.added",
 		"groom.signed", "groom.signed", "groom.signed", "signoff.proposed", "signoff.confirmed", "permission.set", "groom.signed",
 		"hold.released", "policy.set", "groom.corrected", "groom.signed", "groom.self_rated",
-		"groom.disagreed", "groom.disagreement_answered", "logbook.entered", "logbook.countersigned", "cut_plan.saved", "groom.signed", "exercise.begun", "exercise.finished", "exercise.adopted", "phrases.set", "photo.added", "photo.added", "photo.withdrawn", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
+		"groom.disagreed", "groom.disagreement_answered", "logbook.entered", "logbook.countersigned", "cut_plan.saved", "groom.signed", "exercise.begun", "exercise.finished", "exercise.adopted", "phrases.set", "photo.added", "photo.added", "photo.withdrawn", "device.enrolled", "person.pin_set", "check.recorded", "programme.in_use", "person.code_renewed"}, kinds)
 	assert.Zero(t, h.count("SELECT count(*) FROM record WHERE salon_id <> ? OR person_id NOT IN (SELECT id FROM person) OR subject = ''", h.runa.salon))
 }
 
@@ -189,6 +190,10 @@ func TestARepeatedWriteIsDoneOnce(t *testing.T) {
 		}},
 		"DenyLogEntry": {"logbook_decision", func(h *house, by Scope, id string) (string, error) {
 			return h.DenyLogEntry(h.ctx, by, h.key("logbook_entry"), "It was I.", id)
+		}},
+		"Enrol": {"device", func(h *house, by Scope, id string) (string, error) {
+			key, _, err := h.Enrol(h.ctx, by, "Table 1", id)
+			return key, err
 		}},
 		"AddPerson": {"person WHERE login = 'edda'", func(h *house, by Scope, id string) (string, error) {
 			_, err := h.AddPerson(h.ctx, by, Person{Name: "Edda Moss", Login: "edda", Role: assessment.Auditor}, id)

@@ -24,10 +24,19 @@ type Scope struct {
 	Salon         string // name of the salon
 	Zone          string // time zone of the salon
 	Proof         string // of the password as it is stored now; see ProofOf
+	PINProof      string // of password and PIN; empty without a PIN
+	Method        string // how the person proved who they are; the server says it, and the record keeps it
 	location      *time.Location
 }
 
-const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, person.login, person.role, person.password, salon.name, salon.zone, programme.id, programme.digest
+// How somebody proves who they are.
+const (
+	ByPassword = "password"
+	ByPIN      = "pin"  // on an enrolled device
+	ByCode     = "code" // used once, to choose a password
+)
+
+const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, person.login, person.role, person.password, person.pin, salon.name, salon.zone, programme.id, programme.digest
 	FROM person JOIN salon ON salon.id = person.salon_id JOIN programme ON programme.id = salon.programme_id
 	WHERE person.key = ? AND person.left_day = 0`
 
@@ -36,13 +45,16 @@ const whoIsIt = `SELECT person.id, person.salon_id, person.key, person.name, per
 func (s *Store) Enter(ctx context.Context, person string) (Scope, *curriculum.Programme, error) {
 	var sc Scope
 	var id int64
-	var digest, password string
-	err := s.whoIsIt.QueryRowContext(ctx, person).Scan(&sc.person, &sc.salon, &sc.Key, &sc.Name, &sc.Login, &sc.Role, &password, &sc.Salon, &sc.Zone, &id, &digest)
+	var digest, password, pin string
+	err := s.whoIsIt.QueryRowContext(ctx, person).Scan(&sc.person, &sc.salon, &sc.Key, &sc.Name, &sc.Login, &sc.Role, &password, &pin, &sc.Salon, &sc.Zone, &id, &digest)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = ErrNotFound
 	}
 	if err == nil {
 		sc.Proof = ProofOf(password)
+		if pin != "" {
+			sc.PINProof = ProofOf(password + pin)
+		}
 		sc.location, err = location(sc.Zone)
 	}
 	if err != nil {

@@ -60,7 +60,7 @@ func (s *Store) Leave(ctx context.Context, sc Scope, person string, day assessme
 		if err := notTheLastHead(tx, p); err != nil {
 			return err
 		}
-		if err := tx.Model(p).Updates(map[string]any{"left_day": int32(day), "password": "", "code": ""}).Error; err != nil {
+		if err := tx.Model(p).Updates(map[string]any{"left_day": int32(day), "password": "", "code": "", "pin": ""}).Error; err != nil {
 			return err
 		}
 		return record(tx, sc, now, "person.left", p.Key, map[string]any{"day": int(day)})

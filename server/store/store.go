@@ -38,6 +38,8 @@ type Store struct {
 	now    func() time.Time
 	byID   sync.Map // programme id → *curriculum.Programme
 	newKey func() string
+	dir    string     // the data folder
+	pinKey sync.Mutex // guards the key file
 
 	// What every request asks; prepared, because making the statement took
 	// longer than running it.
@@ -73,7 +75,7 @@ func Open(ctx context.Context, dir string, o Options) (*Store, error) {
 		closeDB(write)
 		return nil, err
 	}
-	s := &Store{read: read, write: write, now: o.Now, newKey: o.NewKey}
+	s := &Store{read: read, write: write, now: o.Now, newKey: o.NewKey, dir: dir}
 	if err := s.prepare(ctx); err != nil {
 		return nil, errors.Join(err, s.Close())
 	}

@@ -39,6 +39,20 @@ func Forbidden(s Shell, why string) ErrorPage {
 		Next: []Link{{"Go to Today", "/"}}}
 }
 
+// Stale is for a form from the page of somebody who is not signed in any more.
+// Whose it was is not said: it may be for nobody else to know.
+func Stale(s Shell) ErrorPage {
+	s.Title = "This page was somebody else's"
+	who := "Somebody else"
+	if s.Person != "" {
+		who = s.Person
+	}
+	return ErrorPage{Shell: s, Code: 403, Message: []string{
+		"It was opened by another person, and " + who + " is signed in now. Nothing was saved or changed in anybody's name.",
+		"A draft of theirs is kept as it was last saved. To go on with it they switch person and sign in themselves."},
+		Next: []Link{{"Go to Today", "/"}}}
+}
+
 // NotFound is for an address that leads nowhere, or nowhere for this person.
 func NotFound(s Shell) ErrorPage {
 	s.Title = "We cannot find this page"

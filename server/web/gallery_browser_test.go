@@ -2,6 +2,8 @@ package web_test
 
 import (
 	"context"
+	"image"
+	"image/png"
 	"io"
 	"maps"
 	"net/http"
@@ -42,6 +44,13 @@ func (g gallery) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	page, ok := g.pages[strings.TrimPrefix(r.URL.Path, "/gallery/")]
+	if strings.HasSuffix(r.URL.Path, "/small") || strings.HasSuffix(r.URL.Path, "/large") { // a photo, of nothing
+		w.Header().Set("Content-Type", "image/png")
+		if err := png.Encode(w, image.NewGray(image.Rect(0, 0, 320, 240))); err != nil {
+			panic(err)
+		}
+		return
+	}
 	if !ok {
 		g.real.ServeHTTP(w, r)
 		return

@@ -28,7 +28,8 @@ var manyStops = map[string]int{
 	"matrix-25":   120,
 	"programme":   110, // a fold for each of 60 skills
 	"apprentice":  90,  // each of 60 skills
-	"groom-draft": 120, // thirteen criteria, each with its levels and folds
+	"groom-draft": 130, // thirteen criteria, each with the folds for its words and its skills, and the quick phrases
+	"review":      90,  // each skill that was signed in the time
 }
 
 const fewStops = 60

@@ -65,6 +65,8 @@ var pages = []struct {
 	{People{}, "people.html"},
 	{Person{}, "person.html"},
 	{Account{}, "account.html"},
+	{Devices{}, "devices.html"},
+	{Prove{}, "prove.html"},
 	{Help{}, "help.html"},
 	{ErrorPage{}, "error.html"},
 }
@@ -105,8 +107,35 @@ func Render(w io.Writer, page any) error {
 	if err := t.ExecuteTemplate(b, "layout.html", v.Interface()); err != nil {
 		return fmt.Errorf("web: render %s: %w", v.Type(), err)
 	}
-	_, err := b.WriteTo(w)
+	made := b.Bytes()
+	if p, ok := v.Interface().(interface{ author() string }); ok {
+		made = withAuthor(made, p.author())
+	}
+	_, err := w.Write(made)
 	return err
+}
+
+// withAuthor puts the key of the person a page was made for into each of its
+// forms that change something, so that what stands in the page of one person is
+// never taken for the next one's. It is done here, to all of them: a form that
+// lacked it would look as if it worked.
+func withAuthor(page []byte, key string) []byte {
+	const form = `<form method="post"`
+	if key == "" || !bytes.Contains(page, []byte(form)) {
+		return page
+	}
+	field := `<input type="hidden" name="author" value="` + template.HTMLEscapeString(key) + `">`
+	out := make([]byte, 0, len(page)+8*len(field))
+	for {
+		_, rest, found := bytes.Cut(page, []byte(form))
+		if !found {
+			return append(out, page...)
+		}
+		// Text and values cannot hold a ">": the templates escape it.
+		end := len(page) - len(rest) + bytes.IndexByte(rest, '>') + 1
+		out = append(append(out, page[:end]...), field...)
+		page = page[end:]
+	}
 }
 
 var functions = template.FuncMap{

@@ -333,6 +333,46 @@ func TestNothingTypedBecomesMarkup(t *testing.T) {
 	}
 }
 
+// What stands in the page of one person must not be sent as the next one's, so
+// every form that changes something says whose page it is.
+func TestEveryFormSaysWhoseItIs(t *testing.T) {
+	forms := 0
+	for _, f := range fixtures() {
+		page := reflect.New(reflect.TypeOf(f.page)).Elem()
+		page.Set(reflect.ValueOf(f.page))
+		page.FieldByName("Shell").FieldByName("Author").SetString(`a"key`)
+		text := render(t, page.Interface())
+		doc, err := html.Parse(strings.NewReader(text))
+		if err != nil {
+			t.Fatal(err)
+		}
+		walk(doc, func(n *html.Node) {
+			if n.Data != "form" {
+				return
+			}
+			field := firstElement(n)
+			says := field != nil && attr(field, "name") == "author" && attr(field, "type") == "hidden" && attr(field, "value") == `a"key`
+			if changes := attr(n, "method") == "post"; says != changes {
+				t.Errorf("%s: the form to %s says whose it is: %v", f.name, attr(n, "action"), says)
+			} else if changes {
+				forms++
+			}
+		})
+		page.FieldByName("Shell").FieldByName("Author").SetString("")
+		if strings.Contains(render(t, page.Interface()), `name="author"`) {
+			t.Errorf("%s names nobody", f.name)
+		}
+	}
+	if forms < 100 {
+		t.Errorf("only %d forms", forms)
+	}
+	for _, a := range assets { // what a script puts together itself says so too
+		if text := string(a.Data); strings.Contains(text, "new FormData()") && !strings.Contains(text, `data.set("author", `) {
+			t.Errorf("%s sends what says nothing about whose it is", a.Name)
+		}
+	}
+}
+
 // The preview writes the pages with their stylesheet beside them:
 //
 //	go test ./server/web -run Preview -preview DIR
@@ -366,6 +406,11 @@ func TestAssets(t *testing.T) {
 		a, ok := LookupAsset(p)
 		if !ok || a.Name != name || a.ContentType == "" || len(a.Data) == 0 {
 			t.Errorf("%s at %q: %v %q", name, p, ok, a.ContentType)
+		}
+		for _, m := range regexp.MustCompile(`from "([^"]*)"`).FindAllSubmatch(a.Data, -1) {
+			if _, ok := LookupAsset(string(m[1])); !ok {
+				t.Errorf("%s imports %s, which is not answered", name, m[1])
+			}
 		}
 		if _, ok := LookupAsset("/static/000000000000/" + name); ok {
 			t.Errorf("%s is found under a hash that is not its own", name)

@@ -6,6 +6,10 @@ type SignIn struct {
 	Action   string
 	Login    Field
 	Password Field
+	Tablet   string  // name of the shared tablet; empty on other machines
+	People   Choices // who has a PIN, on a shared tablet; none hides the form
+	PINTo    string  // where the form with the PIN is sent
+	PIN      Field
 	Next     string // where to go afterwards, checked by the server
 	Insecure bool   // the connection is not encrypted
 	Demo     []DemoLogin
@@ -13,12 +17,15 @@ type SignIn struct {
 	Unsaved  []Term // what was typed into a form whose session was over
 }
 
-// Account lets a person change their own password.
+// Account lets a person change their own password and PIN.
 type Account struct {
 	Shell
-	Action   string
-	Old, New Field
-	Insecure bool
+	Action           string
+	Old, New         Field
+	HasPIN           bool
+	PINTo, RemovePIN string // where the PIN is set, and where it is taken away
+	PIN, Password    Field
+	Insecure         bool
 }
 
 // DemoLogin is a login of the invented salon, shown so that it can be tried.
@@ -56,6 +63,9 @@ func NewSignIn() SignIn {
 		Action:   "/sign-in",
 		Login:    Field{Name: "login", Label: "Login", Autocomplete: "username", Width: "medium"},
 		Password: Password("Password", ""),
+		People:   Choices{Name: "person", Label: "Your name"},
+		PINTo:    "/sign-in/pin",
+		PIN:      OwnPIN("Your PIN"),
 	}
 }
 
@@ -82,6 +92,11 @@ func NewAccount() Account {
 		Old:    Field{Name: "old_password", Label: "Password until now", Type: "password", Autocomplete: "current-password", Width: "medium"},
 		New: Field{Name: "new_password", Label: "New password", Type: "password", Autocomplete: "new-password", Width: "medium",
 			Hint: "Twelve characters or more. Three or four words in a row are easy to type and hard to guess."},
+		PINTo:     "/account/pin",
+		RemovePIN: "/account/pin/remove",
+		PIN: Field{Name: "new_pin", Label: "New PIN", Type: "password", InputMode: "numeric", Autocomplete: "off", Width: "pin",
+			Hint: "Six digits. Not all the same, not in a row, not a date."},
+		Password: Password("Your password", ""),
 	}
 }
 

@@ -7,6 +7,9 @@ type Shell struct {
 	Person   string // who is signed in; empty when nobody is
 	Role     string // the person's role in words, "Head groomer"
 	Login    string // the person's login, carried in signing forms for password managers
+	Author   string // key of the person the page was made for; each form carries it, see withAuthor
+	Shared   bool   // the page is shown on a tablet that several people share
+	Lock     *Lock  // covers the page when nobody touches a shared tablet; nil elsewhere
 	Nav      []NavItem
 	Notice   string // what was just done: "Saved. …"; empty when nothing was
 	DemoNote string // shown on every page of an invented salon
@@ -40,6 +43,8 @@ type Problem struct {
 
 // Href is the address of the problem's field in this page.
 func (p Problem) Href() string { return "#" + fieldID(p.Field) }
+
+func (s Shell) author() string { return s.Author }
 
 // PageTitle is the text of the browser's title bar.
 func (s Shell) PageTitle() string {

@@ -27,6 +27,18 @@ CREATE TRIGGER cut_plan_no_delete BEFORE DELETE ON cut_plan WHEN EXISTS (SELECT 
 BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
 CREATE TRIGGER cut_plan_no_update BEFORE UPDATE ON cut_plan WHEN EXISTS (SELECT 1 FROM groom WHERE groom.key = OLD.key)
 BEGIN SELECT RAISE(ABORT, 'the cut plan of a signed groom is never changed'); END;
+CREATE TABLE device (
+    id          INTEGER PRIMARY KEY,
+    key         TEXT    NOT NULL UNIQUE,
+    salon_id    INTEGER NOT NULL REFERENCES salon (id),
+    name        TEXT    NOT NULL,
+    token       TEXT    NOT NULL UNIQUE, -- SHA-256 of the cookie, hex
+    enrolled_by INTEGER NOT NULL REFERENCES person (id),
+    enrolled_at INTEGER NOT NULL,           -- unix seconds
+    seen_at     INTEGER NOT NULL,           -- unix seconds; to ten minutes
+    revoked_at  INTEGER NOT NULL DEFAULT 0  -- unix seconds; 0 while enrolled
+);
+CREATE INDEX device_salon ON device (salon_id);
 CREATE TABLE draft (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -35,7 +47,7 @@ CREATE TABLE draft (
     version    INTEGER NOT NULL, -- 1 up, each save adds 1
     body       TEXT    NOT NULL, -- JSON of the form exactly as entered
     updated_at INTEGER NOT NULL  -- unix seconds
-);
+, save_id TEXT NOT NULL DEFAULT '', save_try INTEGER NOT NULL DEFAULT 0);
 CREATE INDEX draft_author ON draft (author_id, updated_at);
 CREATE TABLE exercise (
     id            INTEGER PRIMARY KEY,
@@ -226,7 +238,7 @@ CREATE TABLE person (
     start_day  INTEGER NOT NULL DEFAULT 0,  -- day; 0 unless an apprentice
     left_day   INTEGER NOT NULL DEFAULT 0,  -- day; 0 while here
     created_at INTEGER NOT NULL             -- unix seconds
-, end_day INTEGER NOT NULL DEFAULT 0);
+, end_day INTEGER NOT NULL DEFAULT 0, pin TEXT NOT NULL DEFAULT '');
 CREATE TABLE photo (
     id         INTEGER PRIMARY KEY,
     key        TEXT    NOT NULL UNIQUE,
@@ -264,6 +276,12 @@ CREATE TABLE phrase_list (
 CREATE INDEX phrase_list_salon ON phrase_list (salon_id, id);
 CREATE TRIGGER phrase_list_no_delete BEFORE DELETE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
 CREATE TRIGGER phrase_list_no_update BEFORE UPDATE ON phrase_list BEGIN SELECT RAISE(ABORT, 'a list of phrases is never changed'); END;
+CREATE TABLE pin_try (
+    person_id INTEGER NOT NULL REFERENCES person (id),
+    device_id INTEGER NOT NULL REFERENCES device (id),
+    tries     INTEGER NOT NULL, -- 1 up
+    PRIMARY KEY (person_id, device_id)
+);
 CREATE TABLE programme (
     id           INTEGER PRIMARY KEY,
     ident        TEXT    NOT NULL,

@@ -37,12 +37,13 @@ for (const hint of document.querySelectorAll(".print-hint")) {
 // Water on the glass taps twice: a form sent a moment ago is not sent again.
 const sent = new WeakMap();
 addEventListener("submit", (event) => {
+  if (event.defaultPrevented) return; // a script sends it itself
   const last = sent.get(event.target);
   if (last && event.timeStamp - last < 1500) event.preventDefault();
   else sent.set(event.target, event.timeStamp);
 });
 
-// A password can be looked at before it is sent.
+// A password or PIN can be looked at before it is sent.
 for (const input of document.querySelectorAll('input[type="password"]')) {
   const button = document.createElement("button");
   button.type = "button";
@@ -50,7 +51,7 @@ for (const input of document.querySelectorAll('input[type="password"]')) {
   button.textContent = "Show";
   button.setAttribute("aria-pressed", "false");
   button.setAttribute("aria-controls", input.id);
-  button.setAttribute("aria-label", "Show the password");
+  button.setAttribute("aria-label", input.inputMode === "numeric" ? "Show the PIN" : "Show the password");
   button.addEventListener("click", () => {
     const show = input.type === "password";
     input.type = show ? "text" : "password";

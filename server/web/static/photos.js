@@ -51,6 +51,7 @@ if (form && status && "createImageBitmap" in window) {
   async function send(photo, id, kind) {
     const data = new FormData();
     data.set("client_id", id);
+    data.set("author", form.elements.author.value); // whose page this is
     data.set("kind", kind);
     data.set("file", photo, "photo.jpg");
     let reply;
