@@ -17,14 +17,24 @@ import (
 	"tablehand/server/store"
 )
 
-// notByPIN are the routes for which a PIN is not enough. Signing asks for the
-// password in its own form.
+// notByPIN are the routes for which a PIN is not enough.
 var notByPIN = []string{
 	"POST /apprentices/:apprentice/skills/:skill/permission", "POST /apprentices/:apprentice/skills/:skill/check", "POST /apprentices/:apprentice/skills/:skill/review",
+	"POST /grooms/signed/:groom/acknowledge", "POST /grooms/signed/:groom/answer", "POST /exercises/:exercise/adopt",
 	"POST /phrases", "POST " + signedPhotos + "/:photo/withdraw", "POST /skills/:skill/policy", "POST /programme/rules/:rule", "GET /export", "POST /export/workbook",
 	"GET /people", "POST /people", "GET /people/:person", "POST /people/:person", "POST /people/:person/left", "POST /people/:person/back", "POST /people/:person/code",
 	"GET /devices", "POST /devices", "POST /devices/:device/revoke", "GET /account", "POST /account", "POST /account/pin", "POST /account/pin/remove",
 }
+
+// asking are the forms that ask for the password themselves, and byPIN those for
+// which a PIN is enough: drafts, and what an apprentice tells of their own work.
+var (
+	asking = []string{"POST /apprentices/:apprentice/skills/:skill/holds/:hold", "POST /apprentices/:apprentice/skills/:skill/propose", "POST /grooms/drafts/:draft/sign",
+		"POST /signoffs/:signoff/decide", "POST /logbook/countersign", "POST /logbook/:entry/deny", "POST /password"}
+	byPIN = []string{"POST /grooms/new", "POST /grooms/drafts/:draft", "POST /grooms/drafts/:draft/cut-plan", "POST /grooms/drafts/:draft/discard",
+		"POST " + draftPhotos, "POST " + draftPhotos + "/:photo/withdraw", "POST " + signedPhotos, "POST /grooms/signed/:groom/correct", "POST /grooms/second",
+		"POST /grooms/signed/:groom/self", "POST /grooms/signed/:groom/show", "POST /exercises", "POST /exercises/:exercise", "POST /logbook/new"}
+)
 
 // Every route, every role, by PIN: as by password, but for what a PIN is not
 // enough for. Whose role may not do a thing is not asked for the password first.
@@ -42,6 +52,10 @@ func TestRolesAndRoutesByPIN(t *testing.T) {
 	role := map[string]assessment.Role{"rowan": assessment.HeadGroomer, "hazel": assessment.Assessor, "jory": assessment.Apprentice, "wren": assessment.Apprentice, "lark": assessment.Auditor}
 	for _, r := range routes {
 		name := r.method + " " + r.path
+		if r.method == http.MethodPost && !r.policy.public {
+			said := asks[name] || slices.Contains(asking, name) || slices.Contains(byPIN, name)
+			require.True(t, said, "say whether a PIN is enough for %s, or whether its form asks for the password", name)
+		}
 		for i, login := range roles[1:] {
 			visitor := s.holding(map[string]string{deviceCookie: table.cookie(deviceCookie)}).pins(login)
 			status, _, to := visitor.do(r.method, own.Replace(r.path), url.Values{})

@@ -22,10 +22,11 @@ type policy struct {
 	password bool // a PIN is not enough
 }
 
-// A PIN does for drafts, for one's own ratings and for reading what the role may
-// read. Signing and deciding on what was signed asks for the password in its own
-// form. Whatever else changes the record, the people or the program, or takes
-// the record away, is behind one of the policies after these.
+// A PIN does for drafts, for what an apprentice tells of their own work and for
+// reading what the role may read. Signing and deciding on what was signed asks
+// for the password in its own form. Whatever else changes the record, the people
+// or the program, or takes the record away, is behind one of the policies after
+// these.
 var (
 	anyone    = policy{public: true}
 	everybody = policy{roles: assessment.Roles} // who is signed in
@@ -35,6 +36,7 @@ var (
 
 	everybodyByPassword = everybody.byPassword()
 	judgesByPassword    = judges.byPassword()
+	learnersByPassword  = learners.byPassword()
 	headsByPassword     = policy{roles: []assessment.Role{assessment.HeadGroomer}}.byPassword()
 	staffByPassword     = staff.byPassword()
 )
@@ -107,8 +109,8 @@ var routes = []route{
 
 	{"POST", "/grooms/signed/:groom/self", learners, rateSelf},
 	{"POST", "/grooms/signed/:groom/show", learners, showMarks},
-	{"POST", "/grooms/signed/:groom/acknowledge", learners, acknowledge},
-	{"POST", "/grooms/signed/:groom/answer", judges, answerDisagreement},
+	{"POST", "/grooms/signed/:groom/acknowledge", learnersByPassword, acknowledge},
+	{"POST", "/grooms/signed/:groom/answer", judgesByPassword, answerDisagreement},
 	{"POST", "/grooms/second", judges, newSecond},
 	{"GET", "/agreement", staff, agreementPage},
 
@@ -116,7 +118,7 @@ var routes = []route{
 	{"POST", "/exercises", learners, beginExercise},
 	{"GET", "/exercises/:exercise", everybody, exercise},
 	{"POST", "/exercises/:exercise", learners, finishExercise},
-	{"POST", "/exercises/:exercise/adopt", judges, adoptExercise},
+	{"POST", "/exercises/:exercise/adopt", judgesByPassword, adoptExercise},
 	{"GET", "/logbook", everybody, logbook},
 	{"GET", "/logbook/new", learners, logNewPage},
 	{"POST", "/logbook/new", learners, addLogEntry},
