@@ -37,7 +37,7 @@ func (b tab) pins(login string) {
 	b.wait(`document.querySelector(".main-nav")`)
 }
 
-func (b tab) begin(dog string) {
+func (b tab) beginByHand(dog string) {
 	b.Helper()
 	b.open("/grooms/new")
 	b.pick("apprentice", b.keys["jory"])
@@ -61,7 +61,7 @@ func TestBrowserSwitchPerson(t *testing.T) {
 	act(t, b.ctx, chromedp.EmulateViewport(1180, 820))
 	b.enrol()
 	b.pins("rowan")
-	b.begin("Biscuit 17")
+	b.beginByHand("Biscuit 17")
 	other := b.beside()
 	other.open("/matrix")
 	other.wait(`document.body.textContent.includes("Rowan Ash")`)

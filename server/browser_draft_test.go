@@ -35,7 +35,7 @@ func TestBrowserAutosave(t *testing.T) {
 	// outlives its page.
 	note := fmt.Sprintf(`(() => { const a = document.querySelector("textarea[name=asked]"); a.value = %q.repeat(2000); a.dispatchEvent(new Event("input", {bubbles: true})); return a.value.length })()`, "كلب هادئ ")
 	assert.Equal(t, 18000, act(t, b.ctx, chromedp.Evaluate[int](note)))
-	b.wait(`document.getElementById("save-status").textContent.startsWith("Changed")`)
+	b.wait(`document.getElementById("save-status").textContent.startsWith("Saving")`)
 	b.wait(`document.getElementById("save-status").textContent.startsWith("Saved")`)
 
 	// Why a criterion does not apply is asked only where that is the answer.
@@ -52,5 +52,5 @@ func TestBrowserAutosave(t *testing.T) {
 	_, page = rowan.get(to)
 	rowan.post(draft+"/sign", with(hidden(page), "password", testPassword))
 	b.pick("level.R1", "5")
-	b.wait(`document.getElementById("save-status").textContent.startsWith("This groom was signed in another window.")`)
+	b.wait(`document.getElementById("save-status").textContent.startsWith("Needs you: this groom was signed in another window.")`)
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"net/http"
 	"net/url"
+	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -69,6 +71,21 @@ func draftPage(r *request) error {
 // a receipt.
 const autosave = "autosave"
 
+// aside are the fields of the form that say how it is sent; they are no entries.
+var aside = []string{"action", "base_version", "client_id", "save_id", "save_try"}
+
+var saveID = regexp.MustCompile(`^[0-9a-f]{32}$`)
+
+// save is how a script calls this try to save. Anything else is a button's,
+// which knows of no answer that was lost.
+func (r *request) save() store.Save {
+	try, err := strconv.ParseInt(r.value("save_try"), 10, 64)
+	if id := r.value("save_id"); err == nil && try > 0 && saveID.MatchString(id) {
+		return store.Save{ID: id, Try: try}
+	}
+	return store.Save{}
+}
+
 func saveDraft(r *request) error {
 	ctx := r.Request.Context()
 	action := r.value("action")
@@ -82,7 +99,7 @@ func saveDraft(r *request) error {
 		return err
 	}
 	seen, _ := strconv.Atoi(r.value("base_version"))
-	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form)
+	version, err := r.srv.Store.SaveDraft(ctx, r.scope, d.Key, seen, form, r.save())
 	if errors.Is(err, store.ErrConflict) && sameEntries(form, d.Form) {
 		// Saved before, by this page, and the answer did not arrive.
 		version, err = d.Version, nil
@@ -113,7 +130,7 @@ func saveDraft(r *request) error {
 func (r *request) draftEntries(d store.Draft, action string) url.Values {
 	form := url.Values{}
 	for name, values := range r.Request.PostForm {
-		if name != "action" && name != "base_version" && name != "client_id" {
+		if !slices.Contains(aside, name) {
 			form[name] = values
 		}
 	}

@@ -200,6 +200,7 @@ func (r *request) draftForm(d store.Draft, people []store.Person) web.GroomDraft
 	}
 	page.Action, page.ReadBack = "/grooms/drafts/"+d.Key, "/grooms/drafts/"+d.Key+"/read-back"
 	page.ClientID, page.BaseVersion = newClientID(), strconv.Itoa(d.Version)
+	page.DraftKey, page.SavedAs = d.Key, d.SavedAs
 	if d.Version > 1 {
 		page.SavedAt = "Saved " + r.local(d.Updated).Format("15:04")
 	}

@@ -74,7 +74,7 @@ func (r *request) askToSignIn() {
 }
 
 // notTyped are the fields of forms that nobody fills in.
-var notTyped = []string{"account", "action", "base_version", "break_since", "client_id", "content_hash", "groom", "next", "rows"}
+var notTyped = []string{"account", "action", "base_version", "break_since", "client_id", "content_hash", "groom", "next", "rows", "save_id", "save_try"}
 
 // anyKey is a public key as it stands in the choices of a form.
 var anyKey = regexp.MustCompile(`^[a-z2-7]{26}$`)

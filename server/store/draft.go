@@ -16,6 +16,14 @@ type Draft struct {
 	Version int // adds 1 with each save
 	Form    url.Values
 	Updated time.Time // UTC
+	SavedAs string    // the id of the save that made this version; empty when a button did
+}
+
+// Save names one try of a page to save by itself. The id stays the same until
+// an answer arrives; the number of the try rises. The zero Save is a button's.
+type Save struct {
+	ID  string
+	Try int64 // 1 up
 }
 
 type draftRow struct {
@@ -26,12 +34,14 @@ type draftRow struct {
 	Version   int
 	Body      string
 	UpdatedAt int64
+	SaveID    string
+	SaveTry   int64
 }
 
 func (draftRow) TableName() string { return "draft" }
 
 func (r draftRow) draft() (Draft, error) {
-	d := Draft{Key: r.Key, Version: r.Version, Updated: time.Unix(r.UpdatedAt, 0).UTC()}
+	d := Draft{Key: r.Key, Version: r.Version, Updated: time.Unix(r.UpdatedAt, 0).UTC(), SavedAs: r.SaveID}
 	return d, json.Unmarshal([]byte(r.Body), &d.Form)
 }
 
@@ -52,8 +62,11 @@ func (s *Store) NewDraft(ctx context.Context, sc Scope, form url.Values, clientI
 }
 
 // SaveDraft replaces the contents of a draft. seen is the version the page was
-// showing; ErrConflict says that another page has saved since.
-func (s *Store) SaveDraft(ctx context.Context, sc Scope, key string, seen int, form url.Values) (version int, err error) {
+// showing; ErrConflict says that another page has saved since. A newer try of
+// the save that made the present version goes on from there: its page did not
+// get the answer. The same try again is answered with that version, and an
+// older one that comes late is ErrConflict.
+func (s *Store) SaveDraft(ctx context.Context, sc Scope, key string, seen int, form url.Values, by Save) (version int, err error) {
 	if err := sc.judges(); err != nil {
 		return 0, err
 	}
@@ -62,21 +75,23 @@ func (s *Store) SaveDraft(ctx context.Context, sc Scope, key string, seen int, f
 		return 0, err
 	}
 	err = s.tx(ctx, func(tx *gorm.DB, now time.Time) error {
-		q := tx.Table("draft").Where("key = ? AND author_id = ? AND version = ?", key, sc.person, seen).
-			Updates(map[string]any{"body": string(body), "version": seen + 1, "updated_at": now.Unix()})
-		if q.Error != nil || q.RowsAffected == 1 {
-			return q.Error
-		}
-		var n int64
-		if err := tx.Table("draft").Where("key = ? AND author_id = ?", key, sc.person).Count(&n).Error; err != nil {
+		var row draftRow
+		if err := one(tx.Select("id, version, save_id, save_try").Where("key = ? AND author_id = ?", key, sc.person), &row); err != nil {
 			return err
 		}
-		if n == 0 {
-			return ErrNotFound
+		version = row.Version
+		own := by.ID != "" && by.ID == row.SaveID
+		switch {
+		case own && by.Try == row.SaveTry:
+			return nil
+		case own && by.Try < row.SaveTry, !own && seen != row.Version:
+			return ErrConflict
 		}
-		return ErrConflict
+		version++
+		return tx.Table("draft").Where("id = ?", row.ID).
+			Updates(map[string]any{"body": string(body), "version": version, "updated_at": now.Unix(), "save_id": by.ID, "save_try": by.Try}).Error
 	})
-	return seen + 1, err
+	return version, err
 }
 
 // Draft returns one of the person's own drafts.

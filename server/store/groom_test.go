@@ -253,7 +253,7 @@ func TestSignRefusesAndWritesNothing(t *testing.T) {
 	t.Run("saved after it was read back", func(t *testing.T) {
 		h.t = t
 		in := h.draft(h.ines, h.groom(h.ines, h.pia))
-		_, err := h.SaveDraft(h.ctx, h.ines, in.Draft, 1, nil)
+		_, err := h.SaveDraft(h.ctx, h.ines, in.Draft, 1, nil, Save{})
 		require.NoError(t, err)
 		before := h.signed()
 		_, err = h.Sign(h.ctx, h.ines, in)

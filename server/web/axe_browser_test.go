@@ -32,7 +32,7 @@ var reviewed = []struct{ Rule, Selector, Reason string }{
 	{"color-contrast", ".matrix tfoot td, .matrix thead a *, .scroll :is(th, td)", "Part of it lies outside the box that scrolls. Measured by faint in look.js."},
 	{"color-contrast", ".effects [aria-hidden]", "An arrow between two words; a screen reader is told “to”."},
 	{"color-contrast", ".draft :is(label, legend, label *, .hint, input, textarea)", "The bar at the foot lies over part of the form until it is scrolled. Measured by faint in look.js."},
-	{"th-has-data-cells", "table.matrix", "The title of a unit heads the rows of its group; the cell beside it only fills the line."},
+	{"th-has-data-cells", "table.matrix, table.wall-table", "The title of a unit heads the rows of its group; nothing else stands in its line, or only a cell that fills it."},
 }
 
 // axeRun asks for the rules of WCAG 2.2 A and AA and what is good practice, and

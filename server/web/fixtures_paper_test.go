@@ -13,8 +13,8 @@ func paperFixtures() []namedPage {
 	plain := fixtureReview()
 	plain.LeftOut, plain.Holds, plain.SignOffs, plain.Next, plain.Started, plain.WeeksIn = "", nil, nil, nil, "", ""
 	wrong := fixtureReview()
-	wrong.Since.Value = "last spring"
-	wrong.Fail(&wrong.Since, "Enter the day as year-month-day, for example 2026-05-20. Below stands the time since 9 December 2025 instead.")
+	wrong.Since.Value = "2026-03-04"
+	wrong.Fail(&wrong.Since, "This day has not come yet. Enter the day of the last review, today or earlier. Below stands the time since 9 December 2025 instead.")
 	many := fixtureReview()
 	for len(many.SignOffs) < 40 {
 		many.SignOffs = append(many.SignOffs, many.SignOffs[0])

@@ -31,7 +31,7 @@ var apprenticeNames = []string{
 
 func shell(title, nav string) Shell {
 	s := Shell{
-		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Role: "Head groomer", Login: "rowan",
+		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Author: "abcdefghijklmnopqrstuvwxyz", Role: "Head groomer", Login: "rowan",
 		Now: "Tuesday 3 March 2026, 14:02 (UTC+0)",
 	}
 	for _, n := range []NavItem{
@@ -196,6 +196,7 @@ func fixtureDraft() GroomDraft {
 	d := NewGroomDraft()
 	d.Shell, d.Heading = shell("Biscuit, groomed by Jory Pell", "Grooms"), "Biscuit, groomed by Jory Pell"
 	d.Action, d.ReadBack, d.ClientID, d.BaseVersion, d.SavedAt = "/grooms/drafts/d9", "/grooms/drafts/d9/read-back", "4f1c", "12", "Saved 14:02"
+	d.DraftKey = "d9"
 	d.SoFar = SoFar{Marked: "9 of 13", Weight: "weight 74 of 100", Mean: "mean 3.86", Outlook: "Incomplete", Why: "Head and blend is not marked."}
 	fill := func(c *Choices, chosen string, values ...string) {
 		c.Choices = pick("", "", "", chosen, values...).Choices

@@ -28,10 +28,14 @@ type GroomNew struct {
 //
 // The form is sent with action=save, read_back or add_incident by its buttons
 // and with action=autosave by a script, which expects the new base version and
-// the running result as JSON, 409 when another window saved first, and 404 or
-// 410 with a sentence when the draft was discarded or signed there.
+// the running result as JSON, 401 or 403 when the author is not signed in, 409
+// when another window saved first, and 404 or 410 with a sentence when the draft
+// was discarded or signed there. The script adds save_id and save_try, by which
+// a save is known again whose answer was lost.
 type GroomDraft struct {
 	Shell
+	DraftKey    string
+	SavedAs     string // save_id of the save that made this version; empty when a button did
 	Heading     string // "Biscuit, groomed by Jory Pell"
 	Action      string // where the form is sent, by buttons and autosave
 	ReadBack    string

@@ -24,6 +24,7 @@ var manyStops = map[string]int{
 	"programme":   110, // a fold for each of 60 skills
 	"apprentice":  90,  // each of 60 skills
 	"groom-draft": 130, // thirteen criteria, each with the folds for its words and its skills, and the quick phrases
+	"review":      90,  // each skill that was signed in the time
 }
 
 const fewStops = 60

@@ -407,6 +407,11 @@ func TestAssets(t *testing.T) {
 		if !ok || a.Name != name || a.ContentType == "" || len(a.Data) == 0 {
 			t.Errorf("%s at %q: %v %q", name, p, ok, a.ContentType)
 		}
+		for _, m := range regexp.MustCompile(`from "([^"]*)"`).FindAllSubmatch(a.Data, -1) {
+			if _, ok := LookupAsset(string(m[1])); !ok {
+				t.Errorf("%s imports %s, which is not answered", name, m[1])
+			}
+		}
 		if _, ok := LookupAsset("/static/000000000000/" + name); ok {
 			t.Errorf("%s is found under a hash that is not its own", name)
 		}

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"io/fs"
 	"path"
+	"regexp"
 	"strings"
 )
 
@@ -43,25 +44,40 @@ func readAssets(from fs.FS) map[string]Asset {
 		".svg": "image/svg+xml",
 	}
 	found := map[string]Asset{}
+	var read func(name string) Asset
+	read = func(name string) Asset {
+		if a, ok := found[name]; ok {
+			return a
+		}
+		data, err := fs.ReadFile(from, name)
+		if err != nil {
+			panic(err)
+		}
+		data = imported.ReplaceAllFunc(data, func(m []byte) []byte {
+			return []byte(`from "` + read(string(imported.FindSubmatch(m)[1])).Path + `"`)
+		})
+		sum := sha256.Sum256(data)
+		found[name] = Asset{
+			Name:        name,
+			Path:        "/static/" + hex.EncodeToString(sum[:6]) + "/" + name,
+			ContentType: types[strings.ToLower(path.Ext(name))],
+			Data:        data,
+		}
+		return found[name]
+	}
 	entries, err := fs.ReadDir(from, ".")
 	if err != nil {
 		panic(err)
 	}
 	for _, e := range entries {
-		data, err := fs.ReadFile(from, e.Name())
-		if err != nil {
-			panic(err)
-		}
-		sum := sha256.Sum256(data)
-		found[e.Name()] = Asset{
-			Name:        e.Name(),
-			Path:        "/static/" + hex.EncodeToString(sum[:6]) + "/" + e.Name(),
-			ContentType: types[strings.ToLower(path.Ext(e.Name()))],
-			Data:        data,
-		}
+		read(e.Name())
 	}
 	return found
 }
+
+// imported is how a script module names one beside it. In what is answered,
+// the other one's full address stands there, so that it changes with it.
+var imported = regexp.MustCompile(`from "\./([a-z-]+\.js)"`)
 
 func mustSub(f fs.FS, dir string) fs.FS {
 	sub, err := fs.Sub(f, dir)

@@ -47,7 +47,7 @@ CREATE TABLE draft (
     version    INTEGER NOT NULL, -- 1 up, each save adds 1
     body       TEXT    NOT NULL, -- JSON of the form exactly as entered
     updated_at INTEGER NOT NULL  -- unix seconds
-);
+, save_id TEXT NOT NULL DEFAULT '', save_try INTEGER NOT NULL DEFAULT 0);
 CREATE INDEX draft_author ON draft (author_id, updated_at);
 CREATE TABLE exercise (
     id            INTEGER PRIMARY KEY,

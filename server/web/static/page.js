@@ -37,6 +37,7 @@ for (const hint of document.querySelectorAll(".print-hint")) {
 // Water on the glass taps twice: a form sent a moment ago is not sent again.
 const sent = new WeakMap();
 addEventListener("submit", (event) => {
+  if (event.defaultPrevented) return; // a script sends it itself
   const last = sent.get(event.target);
   if (last && event.timeStamp - last < 1500) event.preventDefault();
   else sent.set(event.target, event.timeStamp);
