@@ -2,14 +2,15 @@
 // screen when the next one takes it. All of this is an extra: the salon's
 // computer refuses what does not belong to whoever is signed in.
 
+import { onWho, tellWho } from "./tabs.js";
+
 const me = document.body.dataset.person;
 
-// The other tabs of this browser show the same person, or nobody.
-const line = new BroadcastChannel("tablehand-person");
-if (me) line.postMessage(me);
-else if (location.pathname === "/sign-in" && location.search === "?switched") line.postMessage("");
-line.addEventListener("message", (event) => {
-  if (me && event.data !== me) location.replace(event.data ? "/" : "/sign-in");
+// The other tabs of this browser show the same person, or nobody. A draft puts
+// itself out of sight, with what is not saved yet.
+if (!me && location.search === "?switched") tellWho("");
+onWho((who) => {
+  if (me && who !== me && !document.querySelector("form[data-autosave]")) location.replace(who ? "/" : "/sign-in");
 });
 
 // A page that the browser kept in its memory is asked for again.
@@ -41,7 +42,10 @@ if (lock) {
     document.body.classList.toggle("locked", on);
     for (const e of behind) e.inert = on;
     if (on) lock.querySelector("input:not([type=hidden])").focus();
-    else touched = told = Date.now();
+    else {
+      touched = told = Date.now();
+      dispatchEvent(new Event("focus")); // what could not be saved meanwhile is tried again
+    }
   }
   function look() {
     if (lock.hidden && Date.now() - touched >= limit) cover(true);
