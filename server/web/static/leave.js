@@ -112,16 +112,18 @@ async function send(result) {
 // signOut does not leave the page before the salon's computer has answered: on
 // the browser's own error page nobody would know that the session goes on.
 async function signOut(result) {
+  let to;
   try {
-    const reply = await fetch("/sign-out", { method: "POST", redirect: "manual", signal: AbortSignal.timeout(8000) });
-    if (reply.type !== "opaqueredirect") throw new Error("not signed out");
+    const reply = await fetch("/sign-out", { method: "POST", signal: AbortSignal.timeout(8000) });
+    if (!reply.ok || !reply.redirected) throw new Error("not signed out");
+    to = reply.url;
   } catch {
     result.textContent = "You are still signed in: the salon's computer did not answer. Try again in a moment.";
     return;
   }
   here.draft?.stop();
   tellWho("");
-  location.assign("/sign-in");
+  location.assign(to);
 }
 
 if (person) {
