@@ -15,12 +15,13 @@ import (
 var lookScript string
 
 // The screens every page is laid out on: the narrowest that has to work (320 px
-// is 1280 at 400 %), two phones, a tablet both ways round, a desktop.
-var screens = [][2]int64{{320, 568}, {360, 800}, {390, 844}, {768, 1024}, {1180, 820}, {1440, 900}}
+// is 1280 at 400 %), a phone, a tablet both ways round.
+var screens = [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1180, 820}}
 
 // otherLetters are the widths of the screens where the text is set larger and
-// wider too. The narrowest is enlarged four times already.
-var otherLetters = []int64{390, 768, 1180}
+// wider too: where the room is tightest. The narrowest is enlarged four times
+// already.
+var otherLetters = []int64{390}
 
 // manyStops are the pages that may have more stops of the Tab key than most.
 var manyStops = map[string]int{
