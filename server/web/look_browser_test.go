@@ -15,8 +15,8 @@ import (
 var lookScript string
 
 // The screens every page is laid out on: the narrowest that has to work (320 px
-// is 1280 at 400 %), a phone, a tablet both ways round.
-var screens = [][2]int64{{320, 568}, {390, 844}, {768, 1024}, {1180, 820}}
+// is 1280 at 400 %), a phone, a tablet.
+var screens = [][2]int64{{320, 568}, {390, 844}, {1180, 820}}
 
 // otherLetters are the widths of the screens where the text is set larger and
 // wider too: where the room is tightest. The narrowest is enlarged four times
