@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"regexp"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -18,7 +19,7 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/runtime"
+	cdpruntime "github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
 	"tablehand/server"
@@ -110,9 +111,10 @@ func TestGalleryIsNotServed(t *testing.T) {
 	}
 }
 
-// throughTheGallery opens every page in a tab of its own, on a tablet that lies
-// on its side, and fails when it has written anything to the console, which is
-// also where a browser reports what the content policy stopped.
+// throughTheGallery opens every page on a tablet that lies on its side, in light,
+// and fails when it has written anything to the console, which is also where a
+// browser reports what the content policy stopped. There are as many tabs as
+// processors, used again and again: a new one costs as much as several pages.
 func throughTheGallery(t *testing.T, look func(w *window, name string)) {
 	t.Helper()
 	url, pages := openGallery(t)
@@ -120,57 +122,82 @@ func throughTheGallery(t *testing.T, look func(w *window, name string)) {
 	if err := chromedp.Do(browser); err != nil {
 		t.Fatal(err)
 	}
+	tabs := make(chan *tab, runtime.GOMAXPROCS(0))
+	for range cap(tabs) {
+		tabs <- openTab(t, browser)
+	}
 	for _, name := range slices.Sorted(maps.Keys(pages)) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			w := openWindow(t, browser)
+			w := &window{t, <-tabs}
+			defer func() { tabs <- w.tab }()
+			w.console.take()
 			w.screen(1180, 820)
+			w.media("light", "forced-colors", "none")
 			w.do(chromedp.Navigate(url + "/gallery/" + name))
 			look(w, name)
-			w.lock.Lock()
-			defer w.lock.Unlock()
-			for _, line := range w.console {
+			for _, line := range w.console.take() {
 				t.Errorf("the browser's console is not empty: %s", line)
 			}
 		})
 	}
 }
 
-// window is one tab of the browser with one page of the gallery in it.
+// window is a page of the gallery in a tab of the browser.
 type window struct {
 	*testing.T
-	ctx context.Context
-
-	lock    sync.Mutex
-	console []string
+	*tab
 }
 
-// openWindow opens a tab and keeps what it writes to its console.
-func openWindow(t *testing.T, browser context.Context) *window {
+// tab is one tab of the browser.
+type tab struct {
+	ctx     context.Context
+	console console
+}
+
+// console is what the pages in a tab have written there.
+type console struct {
+	lock  sync.Mutex
+	lines []string
+}
+
+func (c *console) add(line string) {
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	c.lines = append(c.lines, line)
+}
+
+func (c *console) take() []string {
+	c.lock.Lock()
+	defer c.lock.Unlock()
+	lines := c.lines
+	c.lines = nil
+	return lines
+}
+
+// openTab opens a tab that shares nothing with the others: the pages of a shared
+// tablet leave when another tab says that somebody else has it.
+func openTab(t *testing.T, browser context.Context) *tab {
 	t.Helper()
-	ctx, cancel := chromedp.NewContext(browser)
+	ctx, cancel := chromedp.NewContext(browser, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
-	w := &window{T: t, ctx: ctx}
-	keep := func(kind, text string) {
-		w.lock.Lock()
-		defer w.lock.Unlock()
-		w.console = append(w.console, kind+": "+text)
-	}
+	opened := &tab{ctx: ctx}
 	err := chromedp.Listen(ctx, func(event any) {
 		switch e := event.(type) {
 		case *log.EventEntryAdded:
-			keep("log", e.Entry.Text)
-		case *runtime.EventExceptionThrown:
-			keep("exception", e.ExceptionDetails.Text)
-		case *runtime.EventConsoleAPICalled:
-			keep("console", string(e.Type))
+			opened.console.add(e.Entry.Text)
+		case *cdpruntime.EventExceptionThrown:
+			opened.console.add(e.ExceptionDetails.Text)
+		case *cdpruntime.EventConsoleAPICalled:
+			opened.console.add(string(e.Type))
 		}
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	call(w, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
-	return w
+	// Every tab behaves as the one in front.
+	call(&window{t, opened}, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+	return opened
 }
 
 func (w *window) do(steps ...chromedp.Action[chromedp.Void]) {

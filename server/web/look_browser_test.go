@@ -84,9 +84,9 @@ func (w *window) keyboard(name string) {
 	}
 	ask[bool](w, `look.begin()`)
 	for i := 1; i < stops; i++ {
-		at := w.tab()
+		at := w.pressTab()
 		for more := 0; at == i-1 && more < dateParts; more++ {
-			at = w.tab()
+			at = w.pressTab()
 		}
 		if at != i {
 			w.Errorf("the Tab key stops at %s, stop %d of %d, when stop %d was next", ask[string](w, `look.where()`), at, stops, i)
@@ -99,8 +99,8 @@ func (w *window) keyboard(name string) {
 // day, month and year are stops of their own, and so is what opens the calendar.
 const dateParts = 3
 
-// tab presses the Tab key and tells which stop the focus is on.
-func (w *window) tab() int {
+// pressTab presses the Tab key and tells which stop the focus is on.
+func (w *window) pressTab() int {
 	w.Helper()
 	call(w, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeRawKeyDown, Key: "Tab", Code: "Tab", WindowsVirtualKeyCode: 9})
 	return ask[int](w, `look.at()`)
@@ -110,7 +110,7 @@ func (w *window) tab() int {
 // stays in place may lie over it.
 func (w *window) unhidden() {
 	w.Helper()
-	w.tab() // from here on the browser shows where the focus is
+	w.pressTab() // from here on the browser shows where the focus is
 	for _, size := range [][2]int64{{1180, 820}, {390, 844}} {
 		w.screen(size[0], size[1])
 		for _, back := range []bool{false, true} {
