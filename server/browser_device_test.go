@@ -146,6 +146,27 @@ func TestBrowserLock(t *testing.T) {
 	assert.Contains(t, b.text(), "Typed before")
 }
 
+// A draft that could not be saved while the tablet was locked is saved as soon as
+// it is unlocked, not at the next try half a minute later.
+func TestBrowserLockedDraftIsSavedWhenUnlocked(t *testing.T) {
+	s := newSalon(t)
+	s.withPINs("rowan")
+	b := tab{s, browser(t)}
+	b.enrol()
+	b.pins("rowan")
+	b.beginByHand("Biscuit 17")
+	s.server().idle = 3 * time.Second
+	b.open(b.path())
+	b.wait(`!document.getElementById("lock").hidden`)
+	s.clock.add(time.Minute)
+	b.pick("level.R1", "4")
+	b.says("Needs you: you are no longer signed in. Kept on this tablet (1 change).")
+	b.fill(`#lock input[name=own_pin]`, testPINs["rowan"])
+	b.press(`#lock button.primary`)
+	b.says("Saved")
+	b.nothingKept()
+}
+
 // Everything of it works without a script: pick, PIN, the password once.
 func TestBrowserTabletWithoutScript(t *testing.T) {
 	s := newSalon(t)

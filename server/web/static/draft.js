@@ -66,7 +66,7 @@ function begin() {
   addEventListener("beforeunload", (event) => { if (!stopped && (failures || away) && changes(form, seen).words.length) event.preventDefault(); });
   onWho(heard);
   answerFor(page);
-  here.draft = { key, flush, stop, drop, unsaved: () => changes(form, seen) };
+  here.draft = { flush, stop, drop, unsaved: () => changes(form, seen) };
   if (pending()) touched(); // a finger, or the browser, was quicker than this file
   takeUp();
 }

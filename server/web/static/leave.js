@@ -53,13 +53,17 @@ async function leave() {
       return;
     }
   } catch { /* nothing can be kept here, so nothing is */ }
-  out();
+  out().catch(() => form.submit());
 }
 
-function out() {
+// out signs out. The other tabs are told once it is so: one that asks sooner is
+// still answered as the person who leaves.
+async function out() {
+  const reply = await fetch("/sign-out", { method: "POST", signal: AbortSignal.timeout(8000) });
+  if (!reply.ok || !reply.redirected) throw new Error("not signed out");
   here.draft?.stop();
   tellWho("");
-  form.submit();
+  location.assign(reply.url);
 }
 
 function ask(left) {
@@ -112,18 +116,11 @@ async function send(result) {
 // signOut does not leave the page before the salon's computer has answered: on
 // the browser's own error page nobody would know that the session goes on.
 async function signOut(result) {
-  let to;
   try {
-    const reply = await fetch("/sign-out", { method: "POST", signal: AbortSignal.timeout(8000) });
-    if (!reply.ok || !reply.redirected) throw new Error("not signed out");
-    to = reply.url;
+    await out();
   } catch {
     result.textContent = "You are still signed in: the salon's computer did not answer. Try again in a moment.";
-    return;
   }
-  here.draft?.stop();
-  tellWho("");
-  location.assign(to);
 }
 
 if (person) {
