@@ -4,8 +4,8 @@ package web
 func fixtureDevices() []namedPage {
 	shared := func(title string) Shell {
 		s := shell(title, "")
-		s.Shared, s.Author = true, "p1key"
-		s.Lock = &Lock{Seconds: 300, Name: "Rowan Ash", Action: "/sign-in/pin", Hidden: []HiddenField{{"person", "p1key"}}, Secret: OwnPIN("Your PIN")}
+		s.Shared, s.Author = true, fixtureAuthor
+		s.Lock = &Lock{Seconds: 300, Name: "Rowan Ash", Action: "/sign-in/pin", Hidden: []HiddenField{{"person", fixtureAuthor}}, Secret: OwnPIN("Your PIN")}
 		s.Lock.Secret.Form = "lock"
 		return s
 	}
@@ -39,7 +39,7 @@ func fixtureDevices() []namedPage {
 	stepUp.Shell, stepUp.Next = shared(stepUp.Title), "/people"
 	stepUp.Why = "You signed in with your PIN. This takes your password, once; then you go on where you were."
 	locked := NewProve()
-	locked.Shell = Shell{Title: "Locked", Shared: true, Author: "p1key", Login: "rowan"}
+	locked.Shell = Shell{Title: "Locked", Shared: true, Author: fixtureAuthor, Login: "rowan"}
 	locked.Action, locked.Button, locked.Secret, locked.Other = "/grooms/drafts/d9", "Unlock and go on", OwnPIN("Your PIN"), true
 	locked.Why = "Nobody touched this tablet for a while, so it locked itself. What was just sent is still here. Are you Rowan Ash? Then unlock it, and it goes on."
 	locked.Hidden = []HiddenField{{"keep", "Calm & “quiet”"}, {"action", "save"}}

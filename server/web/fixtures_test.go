@@ -29,9 +29,13 @@ var apprenticeNames = []string{
 	"Noor Haddad", "Cosmo Reyes", "Elspeth Muir", "Dara Finnegan", "Yuki Arai", "Zofia Mazur", "Paolo Brizzi", "Greta Lind", "Amadi Nkosi",
 }
 
+// fixtureAuthor is one person for all: pages of one browser tell each other who
+// is signed in, and one of somebody else's would leave.
+const fixtureAuthor = "abcdefghijklmnopqrstuvwxyz"
+
 func shell(title, nav string) Shell {
 	s := Shell{
-		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Author: "abcdefghijklmnopqrstuvwxyz", Role: "Head groomer", Login: "rowan",
+		Title: title, Salon: "Salon Alder", Person: "Rowan Ash", Author: fixtureAuthor, Role: "Head groomer", Login: "rowan",
 		Now: "Tuesday 3 March 2026, 14:02 (UTC+0)",
 	}
 	for _, n := range []NavItem{
